@@ -1,0 +1,22 @@
+/** A point or a direction: x, y, z. */
+export type Vec3 = readonly [number, number, number];
+
+export const dot = (a: Vec3, b: Vec3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+
+export const cross = (a: Vec3, b: Vec3): Vec3 => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+];
+
+export const add = (a: Vec3, b: Vec3): Vec3 => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
+export const subtract = (a: Vec3, b: Vec3): Vec3 => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+export const scale = (a: Vec3, s: number): Vec3 => [a[0] * s, a[1] * s, a[2] * s];
+export const norm = (a: Vec3): number => Math.hypot(a[0], a[1], a[2]);
+
+/** @throws {RangeError} for a zero vector: it has no direction */
+export function unit(a: Vec3): Vec3 {
+  const length = norm(a);
+  if (!(length > 0)) throw new RangeError('a zero vector has no direction');
+  return scale(a, 1 / length);
+}

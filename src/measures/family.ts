@@ -1,0 +1,54 @@
+import type { Cloud } from '../geometry/cloud.ts';
+import type { MeasureId } from '../measurands/measurands.ts';
+import type { Samples } from './samples.ts';
+
+/** What a gatherer may know. Everything is in the *working frame*: mm, within about 0.5 mm and 0.2° of the instrument frame. */
+export interface Workpiece {
+  /** The instrument alone or nearly so (stands taken away where they could be told). Working frame, mm. */
+  readonly cloud: Cloud;
+  readonly instrumentClass: InstrumentClass;
+  /** Body length, mm, to about 1 mm. */
+  readonly bodyLength: number;
+  /** Body length ÷ 355 mm: scales the definitions' "× body length ÷ 355 mm". */
+  readonly size: number;
+  /** White noise along the normal, mm, standard; median over the smooth surfaces. */
+  readonly sigma: number;
+  /** Median spacing of points on smooth surfaces, mm. */
+  readonly spacing: number;
+}
+
+export type InstrumentClass = 'violin' | 'viola' | 'cello' | 'bass';
+
+/** Samples by name, e.g. `board.playingSurface`; names are unique over all families. */
+export type PartSamples = Readonly<Record<string, Samples>>;
+
+export interface Gathered {
+  readonly samples: PartSamples;
+  /** Measures that this scan cannot support, each with a reason in trade words. */
+  readonly absent: ReadonlyMap<MeasureId, string>;
+  readonly warnings: readonly string[];
+  /** Share of each part that the scan covers, 0…1, for quality and `inspect`. */
+  readonly coverage: Readonly<Record<string, number>>;
+}
+
+/** What evaluation may know besides samples. A fixed value per scan; random inputs (a station that is only assumed) come drawn. */
+export interface EvaluationContext {
+  readonly bodyLength: number;
+  readonly size: number;
+  readonly instrumentClass: InstrumentClass;
+  /** Values found so far in this pass (families run in a fixed order), by id: mm and degrees. */
+  readonly values: Map<MeasureId, number>;
+  /** Intermediate results shared between families (board line etc.), by name. */
+  readonly shared: Map<string, number>;
+}
+
+/**
+ * One family of measurands. `gather` looks for its parts once and may be slow (some 10 ms) and nonlinear; `evaluate` turns samples, moved into the
+ * exact instrument frame, into values and is run about a hundred times with perturbed samples: pure, deterministic, ≲ 2 ms.
+ */
+export interface Family {
+  readonly name: string;
+  readonly ids: readonly MeasureId[];
+  gather(work: Workpiece): Gathered;
+  evaluate(samples: PartSamples, context: EvaluationContext): void;
+}
