@@ -42,13 +42,18 @@ export interface EvaluationContext {
   readonly shared: Map<string, number>;
 }
 
-/**
- * One family of measurands. `gather` looks for its parts once and may be slow (some 10 ms) and nonlinear; `evaluate` turns samples, moved into the
- * exact instrument frame, into values and is run about a hundred times with perturbed samples: pure, deterministic, ≲ 2 ms.
- */
+/** What a family found in one scan, and how its samples become values. */
+export interface Gathering extends Gathered {
+  /**
+   * Turns samples, moved into the exact instrument frame, into `context.values` and `context.shared`. Run about a hundred times a scan with
+   * perturbed samples: deterministic, ≲ 2 ms. A value that cannot be formed is left out.
+   */
+  evaluate(samples: PartSamples, context: EvaluationContext): void;
+}
+
+/** One family of measurands. `gather` looks for its parts once and may be slow (some 10 ms) and nonlinear. */
 export interface Family {
   readonly name: string;
   readonly ids: readonly MeasureId[];
-  gather(work: Workpiece): Gathered;
-  evaluate(samples: PartSamples, context: EvaluationContext): void;
+  gather(work: Workpiece): Gathering;
 }

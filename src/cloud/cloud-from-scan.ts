@@ -1,0 +1,83 @@
+import type { Cloud } from '../geometry/cloud.ts';
+import type { Scan } from '../geometry/scan.ts';
+import { estimateNormals } from './estimate-normals.ts';
+
+/**
+ * The points of a scan with normals and areas, in the scan's own unit, relative to `scan.origin`. A mesh gives its vertices, each with the
+ * area-weighted normal and a third of the area of its facets; a point cloud gets normals from its neighbourhoods.
+ */
+export function cloudFromScan(scan: Scan): Cloud {
+  return scan.triangles === undefined ? estimateNormals(scan.positions) : meshVertices(scan.positions, scan.triangles);
+}
+
+function meshVertices(positions: Float32Array, triangles: Uint32Array): Cloud {
+  const count = positions.length / 3;
+  const normals = new Float32Array(positions.length);
+  const areas = new Float32Array(count);
+  for (let t = 0; t < triangles.length; t += 3) {
+    const a = 3 * triangles[t];
+    const b = 3 * triangles[t + 1];
+    const c = 3 * triangles[t + 2];
+    const ax = positions[a];
+    const ay = positions[a + 1];
+    const az = positions[a + 2];
+    const ux = positions[b] - ax;
+    const uy = positions[b + 1] - ay;
+    const uz = positions[b + 2] - az;
+    const vx = positions[c] - ax;
+    const vy = positions[c + 1] - ay;
+    const vz = positions[c + 2] - az;
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    const third = Math.sqrt(nx * nx + ny * ny + nz * nz) / 6;
+    for (const i of [a, b, c]) {
+      normals[i] += nx;
+      normals[i + 1] += ny;
+      normals[i + 2] += nz;
+      areas[i / 3] += third;
+    }
+  }
+  return { count, positions, normals: normalise(normals), areas, oriented: windingIsConsistent(normals, positions, triangles) };
+}
+
+function normalise(normals: Float32Array): Float32Array {
+  for (let i = 0; i < normals.length; i += 3) {
+    const l = Math.hypot(normals[i], normals[i + 1], normals[i + 2]);
+    if (l > 0) {
+      normals[i] /= l;
+      normals[i + 1] /= l;
+      normals[i + 2] /= l;
+    } else normals[i + 2] = 1;
+  }
+  return normals;
+}
+
+/** Share of facets that must agree with the normals of their own corners for the winding to count as consistent. */
+const CONSISTENT_SHARE = 0.97;
+/** Facets looked at: enough for the share to ± 0.5 %. */
+const FACETS_LOOKED_AT = 4000;
+
+function windingIsConsistent(normals: Float32Array, positions: Float32Array, triangles: Uint32Array): boolean {
+  const facets = triangles.length / 3;
+  const step = Math.max(1, Math.floor(facets / FACETS_LOOKED_AT));
+  let agree = 0;
+  let seen = 0;
+  for (let f = 0; f < facets; f += step) {
+    const [a, b, c] = [3 * triangles[3 * f], 3 * triangles[3 * f + 1], 3 * triangles[3 * f + 2]];
+    const ux = positions[b] - positions[a];
+    const uy = positions[b + 1] - positions[a + 1];
+    const uz = positions[b + 2] - positions[a + 2];
+    const vx = positions[c] - positions[a];
+    const vy = positions[c + 1] - positions[a + 1];
+    const vz = positions[c + 2] - positions[a + 2];
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    for (const i of [a, b, c]) {
+      seen++;
+      if (nx * normals[i] + ny * normals[i + 1] + nz * normals[i + 2] > 0) agree++;
+    }
+  }
+  return seen > 0 && agree >= CONSISTENT_SHARE * seen;
+}
