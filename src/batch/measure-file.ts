@@ -1,0 +1,53 @@
+import type { Scan } from '../geometry/scan.ts';
+import type { Figures, MeasureScan } from '../measures/result.ts';
+import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
+import { hashFile } from '../records/hash-file.ts';
+import { measuredRecord } from '../records/measured-record.ts';
+import type { ScanRecord } from '../records/record.ts';
+import type { Subject } from '../records/subject.ts';
+import { measureOptions } from './measure-options.ts';
+
+/** The two steps from a file to a result; an argument, so that tests can put their own in place. */
+export interface Measuring {
+  readonly readScan: (path: string) => Promise<{ readonly scan: Scan; readonly sha256: string }>;
+  readonly measureScan: MeasureScan;
+}
+
+export interface MeasureTask {
+  /** Where the file is. */
+  readonly path: string;
+  readonly subject: Subject;
+}
+
+export interface Measured {
+  readonly record: ScanRecord;
+  readonly figures?: Figures;
+  /** Where a fault of the program came from. */
+  readonly stack?: string;
+}
+
+/** Reads and measures one scan. Never throws: what went wrong is in the record. */
+export async function measureFile(measuring: Measuring, task: MeasureTask, now: () => Date): Promise<Measured> {
+  let subject = task.subject;
+  try {
+    const { scan, sha256 } = await measuring.readScan(task.path);
+    subject = { ...subject, sha256 };
+    const result = measuring.measureScan(scan, measureOptions(subject.settings));
+    return { record: measuredRecord(subject, scan, result, now().toISOString()), figures: result.figures };
+  } catch (error) {
+    const failed = failureOf(error);
+    const stack = failed.code === FAULT_CODE && error instanceof Error ? { stack: error.stack ?? error.message } : {};
+    return { record: failedRecord(await identified(subject, task.path), failed, now().toISOString()), ...stack };
+  }
+}
+
+/** A refused scan is still told apart by its bytes, where there are any. */
+async function identified(subject: Subject, path: string): Promise<Subject> {
+  if (subject.sha256 !== undefined) return subject;
+  try {
+    return { ...subject, sha256: await hashFile(path) };
+  } catch {
+    // Missing, a folder, no permission: the record already says so, and there are no bytes to name.
+    return subject;
+  }
+}

@@ -1,0 +1,96 @@
+import { type ChildProcess, fork } from 'node:child_process';
+import { freemem } from 'node:os';
+import { failedRecord } from '../records/failed-record.ts';
+import type { Measured, MeasureTask } from './measure-file.ts';
+import type { DoneMessage, TaskMessage } from './serve-tasks.ts';
+
+export interface WorkerOptions {
+  /** The module that a worker process runs. */
+  readonly entry: string | URL;
+  /** Node's arguments for it, before our own. */
+  readonly nodeArguments?: readonly string[];
+  /** Megabytes of JavaScript heap a worker may take before it, and only it, is ended. */
+  readonly heapMegabytes: number;
+}
+
+/** Bulk data lies outside this heap; what is inside (trees, lists of samples) stays far below for any scan that fits in memory. */
+const HEAP_AT_LEAST = 1024;
+const HEAP_AT_MOST = 4096;
+/** Share of the free memory that all workers' heaps together may claim: the rest is for their arrays and everybody else. */
+const HEAP_SHARE = 0.5;
+
+/** Megabytes of heap for each of `jobs` workers on this machine. */
+export const heapFor = (jobs: number): number =>
+  Math.round(Math.min(HEAP_AT_MOST, Math.max(HEAP_AT_LEAST, (HEAP_SHARE * freemem()) / 2 ** 20 / jobs)));
+
+/** Worker processes, started when first needed and kept. A worker that dies takes only the scan it was at with it. */
+export class WorkerPool {
+  private readonly idle: ChildProcess[] = [];
+  private readonly all = new Set<ChildProcess>();
+  private readonly options: WorkerOptions;
+  private nextId = 0;
+  private closed = false;
+
+  constructor(options: WorkerOptions) {
+    this.options = options;
+  }
+
+  /** Measures in an idle worker, or in a new one: the caller bounds how many run at once. */
+  measure(task: MeasureTask): Promise<Measured> {
+    if (this.closed) return Promise.reject(new Error('the workers are closed'));
+    const worker = this.idle.pop() ?? this.start();
+    const id = this.nextId++;
+    return new Promise((resolve, reject) => {
+      const settle = (outcome: () => void): void => {
+        worker.off('message', onMessage).off('exit', onExit).off('error', onError);
+        outcome();
+      };
+      const onMessage = (message: DoneMessage): void => {
+        if (message.id !== id) return;
+        this.idle.push(worker);
+        settle(() => resolve(message.measured));
+      };
+      const onExit = (code: number | null, signal: string | null): void => {
+        if (this.closed) settle(() => reject(new Error('interrupted')));
+        else settle(() => resolve({ record: failedRecord(task.subject, this.deathOf(code, signal), new Date().toISOString()) }));
+      };
+      const onError = (error: Error): void => settle(() => reject(error));
+      worker.on('message', onMessage).on('exit', onExit).on('error', onError);
+      worker.send({ id, task } satisfies TaskMessage);
+    });
+  }
+
+  /** Ends all workers at once; what they were at is lost and its promises are rejected. */
+  close(): void {
+    this.closed = true;
+    for (const worker of this.all) worker.kill('SIGKILL');
+  }
+
+  private start(): ChildProcess {
+    const worker = fork(this.options.entry, {
+      execArgv: [...(this.options.nodeArguments ?? []), `--max-old-space-size=${this.options.heapMegabytes}`],
+      serialization: 'advanced',
+      stdio: ['ignore', 'ignore', 'pipe', 'ipc'],
+    });
+    // V8 prints pages when a heap is exhausted; the record says it in one line instead.
+    worker.stderr?.resume();
+    this.all.add(worker);
+    worker.once('exit', () => {
+      this.all.delete(worker);
+      const place = this.idle.indexOf(worker);
+      if (place >= 0) this.idle.splice(place, 1);
+    });
+    return worker;
+  }
+
+  private deathOf(code: number | null, signal: string | null): { code: string; message: string } {
+    // V8 aborts when its heap is exhausted; the kernel kills when memory is.
+    if (signal === 'SIGABRT' || signal === 'SIGKILL' || code === 134) {
+      return {
+        code: 'too-large',
+        message: `the memory did not suffice (heap limit ${this.options.heapMegabytes} MB); thin the scan out, or run with fewer --jobs`,
+      };
+    }
+    return { code: 'unreadable', message: `the worker that was reading it ended by ${signal ?? `code ${code}`}; try it alone with "necksight measure --stack"` };
+  }
+}

@@ -1,0 +1,5 @@
+import { readScan } from '../formats/read-scan.ts';
+import { measureScan } from '../measures/measure-scan.ts';
+import { serveTasks } from './serve-tasks.ts';
+
+serveTasks({ readScan, measureScan });

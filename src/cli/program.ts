@@ -1,0 +1,95 @@
+import { Argument, Command, Option } from 'commander';
+import type { Unit } from '../geometry/scan.ts';
+import type { InstrumentClass } from '../measures/family.ts';
+import { SOFTWARE } from '../records/software.ts';
+import { SCHEMA_NAMES } from '../records/schema-names.ts';
+import { positiveNumber, seedNumber, wholeNumber } from './argument-types.ts';
+import { CAUTION } from './caution.ts';
+import type { ExitCode } from './exit-code.ts';
+import { createLog, type LogOptions } from './log.ts';
+import type { CommandContext, Surroundings } from './surroundings.ts';
+
+const CLASSES: readonly (InstrumentClass | 'auto')[] = ['violin', 'viola', 'cello', 'bass', 'auto'];
+const UNITS: readonly (Unit | 'auto')[] = ['mm', 'cm', 'm', 'in', 'auto'];
+
+interface EverywhereOptions extends LogOptions {
+  readonly stack?: boolean;
+}
+
+/** The command line. `onExit` hears the exit code of the command that ran. */
+export function createProgram(surroundings: Surroundings, onExit: (code: ExitCode) => void): Command {
+  const program = new Command('necksight')
+    .description('Measures how the neck sits on a violin-family instrument, from a 3D scan.')
+    .version(SOFTWARE.version)
+    .showHelpAfterError('(necksight COMMAND --help tells more)')
+    .configureOutput({ writeOut: surroundings.stdout, writeErr: surroundings.stderr })
+    .exitOverride();
+
+  /** Runs a command with its surroundings; each loads its code only now. */
+  const run = <A extends readonly unknown[]>(action: (context: CommandContext, ...args: A) => Promise<ExitCode>) =>
+    async (...args: unknown[]): Promise<void> => {
+      const command = args.at(-1) as Command;
+      const everywhere = command.opts<EverywhereOptions>();
+      const context = { ...surroundings, log: createLog(everywhere, surroundings.stderr), stack: everywhere.stack === true };
+      onExit(await action(context, ...(args.slice(0, -1) as unknown as A)));
+    };
+
+  withStated(command(program, 'measure', 'Measure scans and print a table, or one record a line.'))
+    .argument('<scan...>', 'scans: STL, PLY, OBJ, PCD, glTF/GLB or text clouds, gzip of any')
+    .option('--stop <mm>', 'bridge station: distance from the joint, mm', positiveNumber)
+    .option('--bridge-height <mm>', 'height of the bridge where none is in the scan, mm', positiveNumber)
+    .option('--json', 'print one record a line, in the order given')
+    .option('--jobs <n>', 'worker processes for several scans (default: one a core)', wholeNumber)
+    .addHelpText('after', examples('necksight measure violin.stl', 'necksight measure --class cello --unit mm a.ply b.ply', 'necksight measure --json *.stl > records.jsonl'))
+    .action(run(async (context, scans: string[], options) => (await import('./measure-command.ts')).measureCommand(scans, options, context)));
+
+  withStated(command(program, 'inspect', 'Tell what a file is and what can be measured in it.'))
+    .argument('<scan...>', 'scans')
+    .option('--json', 'print one object a line, in the order given')
+    .option('--jobs <n>', 'worker processes for several scans (default: one a core)', wholeNumber)
+    .addHelpText('after', examples('necksight inspect violin.stl', 'necksight inspect --json scans/*.ply'))
+    .action(run(async (context, scans: string[], options) => (await import('./inspect-command.ts')).inspectCommand(scans, options, context)));
+
+  command(program, 'run', 'Run pipeline files: measure a catalogue of scans and write a report folder for each.')
+    .argument('<pipeline...>', 'pipeline files (JSON)')
+    .option('--out <dir>', 'report folder (default: reports/NAME)')
+    .option('--jobs <n>', 'worker processes (default: one a core)', wholeNumber)
+    .addHelpText('after', examples('necksight run pipelines/sample-survey.json', 'necksight run --jobs 4 --out reports/autumn autumn.json'))
+    .action(run(async (context, files: string[], options) => (await import('./run-command.ts')).runCommand(files, options, context)));
+
+  command(program, 'check', 'Validate pipeline files and catalogues without measuring.')
+    .argument('<file...>', 'pipeline files or catalogues')
+    .addHelpText('after', examples('necksight check pipelines/sample-survey.json', 'necksight check scans/catalogue.csv'))
+    .action(run(async (context, files: string[]) => (await import('./check-command.ts')).checkCommand(files, context)));
+
+  command(program, 'sample', 'Write sample scans of invented instruments, with their truth and a catalogue.')
+    .argument('<dir>', 'folder to write into')
+    .option('--count <n>', 'how many instruments', wholeNumber)
+    .option('--seed <n>', 'start of the random numbers: the same seed gives the same files', seedNumber)
+    .addHelpText('after', examples('necksight sample my-samples --count 3', 'necksight sample my-samples --seed 7'))
+    .action(run(async (context, dir: string, options) => (await import('./sample-command.ts')).sampleCommand(dir, options, context)));
+
+  command(program, 'schema', 'Print the JSON Schema of a file that necksight reads or writes.')
+    .addArgument(new Argument('<name>', 'which file').choices(SCHEMA_NAMES))
+    .addHelpText('after', examples('necksight schema record', 'necksight schema pipeline > pipeline.schema.json'))
+    .action(run(async (context, name: string) => (await import('./schema-command.ts')).schemaCommand(name, context)));
+
+  return program;
+}
+
+/** A command with the options that every command has. */
+const command = (program: Command, name: string, description: string): Command =>
+  program
+    .command(name)
+    .description(description)
+    .option('--quiet', 'no progress and no warnings')
+    .option('--stack', 'show where a fault in necksight itself came from')
+    .addOption(new Option('--log-format <format>', 'messages as text or as JSON, one a line').choices(['text', 'json']).default('text'));
+
+/** What may be stated about scans instead of being inferred. */
+const withStated = (subcommand: Command): Command =>
+  subcommand
+    .addOption(new Option('--class <class>', 'instrument class').choices(CLASSES).default('auto'))
+    .addOption(new Option('--unit <unit>', 'unit of the coordinates').choices(UNITS).default('auto'));
+
+const examples = (...lines: readonly string[]): string => `\nExamples:\n${lines.map((line) => `  ${line}`).join('\n')}\n\n${CAUTION}`;
