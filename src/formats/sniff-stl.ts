@@ -1,0 +1,46 @@
+import type { Head } from './format.ts';
+import { STL_FACET, STL_HEADER } from './stl-binary.ts';
+
+/** Facets that are looked at when the size does not tell. */
+const PROBES = 8;
+/** Magnitudes that coordinates and normals of a scan have in any unit, zero apart; a quarter of all bit patterns, so 12 chance hits are 1 in 10⁷. */
+const LEAST = 1e-12;
+const MOST = 1e7;
+/** Facets: a text file has letters where binary STL has its count, which then reads as more than 150 million. */
+const LEAST_TEXT_COUNT = 0x09090909;
+
+/**
+ * Binary STL has no mark. It is recognised by its size, 84 + 50 n; if that does not fit (cut off, over-long, out of gzip) by facets that look like facets.
+ * That its header begins with `solid` says nothing.
+ */
+export function isStlBinary({ bytes, size, text }: Head): boolean {
+  if (bytes.length < STL_HEADER) return false;
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  const count = view.getUint32(80, true);
+  if (size === STL_HEADER + STL_FACET * count) return true;
+  if (text !== '' || count >= LEAST_TEXT_COUNT) return false;
+  const probes = Math.min(PROBES, count, Math.floor((bytes.length - STL_HEADER) / STL_FACET));
+  if (probes === 0) return isPlainHeader(bytes.subarray(0, 80));
+  for (let i = 0; i < probes; i++) if (!isFacet(view, STL_HEADER + i * STL_FACET)) return false;
+  return true;
+}
+
+function isFacet(view: DataView, at: number): boolean {
+  let plausible = 0;
+  for (let i = 0; i < 12; i++) {
+    const magnitude = Math.abs(view.getFloat32(at + 4 * i, true));
+    if (magnitude === 0 || (magnitude > LEAST && magnitude < MOST)) plausible += 1;
+    else if (magnitude <= MOST) return false;
+  }
+  return plausible >= 9; // a corner that is not finite is bad data in an STL file, not another format
+}
+
+/** Printable text padded with spaces or zeros. */
+function isPlainHeader(header: Uint8Array): boolean {
+  return header.every((byte) => byte === 0 || (byte >= 32 && byte < 127));
+}
+
+/** `solid`, a name, and then a facet, the end or another solid: prose that begins with the word goes on otherwise. */
+export function isStlText({ text, whole }: Head): boolean {
+  return /^\s*solid\b/i.test(text) && (/\bfacet\s+normal\b|\bendsolid\b/i.test(text) || (whole && /^\s*solid[^\n\r]*\s*$/i.test(text)));
+}

@@ -1,0 +1,117 @@
+import { InputError } from '../geometry/input-error.ts';
+import type { Scan } from '../geometry/scan.ts';
+import type { ByteReader } from './byte-reader.ts';
+import { isCoordinate, refuseCoordinate } from './coordinates.ts';
+import { finishScan } from './finish-scan.ts';
+import { IndexSink } from './index-sink.ts';
+import { PointSink } from './point-sink.ts';
+import { type Line, readLines } from './read-lines.ts';
+import { isNotFinite, Tokens } from './tokens.ts';
+
+/**
+ * STL as text: several solids, empty ones among them, keywords in any case, white space and line ends anywhere between words.
+ * @throws {InputError} `truncated`, `no-points`, `not-finite`, `malformed`, `too-large`
+ */
+export async function readStlAscii(reader: ByteReader): Promise<Scan> {
+  const parser = new StlParser();
+  await readLines(reader, 0, (line) => parser.takeLine(line));
+  parser.finish();
+  if (parser.points.count === 0) throw new InputError('no-points', 'is an STL file with no facets: export the scan again');
+  return finishScan(parser.points, parser.faces, { format: 'stl-ascii', dropped: {}, warnings: [] });
+}
+
+/** What the next word must be. */
+type Expected = 'solid' | 'name' | 'normal' | 'facet' | 'skip' | 'outer' | 'loop' | 'vertex' | 'number' | 'endfacet' | 'end-name';
+
+class StlParser {
+  readonly points = new PointSink('double');
+  readonly faces = new IndexSink();
+  readonly #tokens = new Tokens();
+  readonly #corner = new Float64Array(3);
+  #expected: Expected = 'solid';
+  /** Numbers still to come for a normal or a corner. */
+  #left = 0;
+  #corners = 0;
+  #facets = 0;
+
+  takeLine(line: Line): void {
+    this.#tokens.split(line);
+    for (let i = 0; i < this.#tokens.count; i++) this.#take(i, line.number);
+  }
+
+  /** @throws {InputError} `truncated` unless the last solid was closed */
+  finish(): void {
+    if (this.#expected === 'solid' || this.#expected === 'end-name') return;
+    throw new InputError('truncated', `ends within a solid, after ${this.#facets} whole facets and without \`endsolid\`: it is cut off; export it again`);
+  }
+
+  #take(index: number, line: number): void {
+    if (this.#expected === 'number') return this.#takeNumber(index, line);
+    if (this.#expected === 'skip') {
+      this.#left -= 1; // a normal is not needed, and often wrong or not finite
+      if (this.#left === 0) this.#expected = 'outer';
+      return;
+    }
+    const word = this.#tokens.text(index).toLowerCase();
+    const next = this.#next(word, index === 0);
+    if (next === undefined) {
+      throw new InputError('malformed', `line ${line}: expected \`${this.#expected}\`, found \`${word.slice(0, 40)}\`: export it again`);
+    }
+    this.#expected = next;
+  }
+
+  #next(word: string, firstInLine: boolean): Expected | undefined {
+    switch (this.#expected) {
+      case 'solid':
+        return word === 'solid' ? 'name' : undefined;
+      case 'end-name':
+        return word === 'solid' && firstInLine ? 'name' : 'end-name';
+      case 'name':
+        if (word === 'facet') return 'normal';
+        return word === 'endsolid' ? 'end-name' : 'name';
+      case 'facet':
+        if (word === 'facet') return 'normal';
+        return word === 'endsolid' ? 'end-name' : undefined;
+      case 'normal':
+        this.#left = 3;
+        return word === 'normal' ? 'skip' : undefined;
+      case 'outer':
+        return word === 'outer' ? 'loop' : undefined;
+      case 'loop':
+        this.#corners = 0;
+        return word === 'loop' ? 'vertex' : undefined;
+      case 'vertex':
+        return this.#afterCorner(word);
+      case 'endfacet':
+        return word === 'endfacet' ? 'facet' : undefined;
+      default:
+        return undefined;
+    }
+  }
+
+  #afterCorner(word: string): Expected | undefined {
+    if (this.#corners === 3) {
+      if (word !== 'endloop') return undefined;
+      this.faces.addTriangle(this.points.count - 3, this.points.count - 2, this.points.count - 1);
+      this.#facets += 1;
+      return 'endfacet';
+    }
+    this.#left = 3;
+    return word === 'vertex' ? 'number' : undefined;
+  }
+
+  #takeNumber(index: number, line: number): void {
+    const value = this.#tokens.number(index);
+    if (!isCoordinate(value)) {
+      const word = this.#tokens.text(index);
+      if (!Number.isNaN(value) || isNotFinite(word)) throw refuseCoordinate(`line ${line}`, word);
+      throw new InputError('malformed', `line ${line}: \`${word.slice(0, 40)}\` is not a number: export it again`);
+    }
+    this.#corner[3 - this.#left] = value;
+    this.#left -= 1;
+    if (this.#left > 0) return;
+    this.points.add(this.#corner[0], this.#corner[1], this.#corner[2]);
+    this.#corners += 1;
+    this.#expected = 'vertex';
+  }
+}
