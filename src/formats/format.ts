@@ -17,6 +17,6 @@ export interface Head {
 export interface Format {
   /** By content alone. The registry asks in order. */
   sniff(head: Head): boolean;
-  /** @param path  of the file, for formats that may name others beside it; undefined for bytes from memory */
-  read(reader: ByteReader, path: string | undefined): Promise<Scan>;
+  /** @param head  what `sniff` saw; still in front of the reader. @param path  of the file, for formats that may name others beside it; undefined for bytes from memory */
+  read(reader: ByteReader, head: Head, path: string | undefined): Promise<Scan>;
 }

@@ -1,5 +1,6 @@
 import { InputError } from '../geometry/input-error.ts';
 import type { ByteReader } from './byte-reader.ts';
+import { readHeaderLine } from './read-header-line.ts';
 
 export type PlyType = 'int8' | 'uint8' | 'int16' | 'uint16' | 'int32' | 'uint32' | 'int64' | 'uint64' | 'float32' | 'float64';
 export const PLY_BYTES: Readonly<Record<PlyType, number>> = { int8: 1, uint8: 1, int16: 2, uint16: 2, int32: 4, uint32: 4, int64: 8, uint64: 8, float32: 4, float64: 8 };
@@ -30,8 +31,6 @@ const TYPES: Readonly<Record<string, PlyType>> = {
 };
 /** Bytes: headers are a few hundred; comments may add to that. */
 const LONGEST_HEADER = 1 << 20;
-const NEWLINE = 10;
-const RETURN = 13;
 /** A count no file can hold (2⁴⁸) is nonsense rather than a promise. */
 const MOST_ROWS = 2 ** 48;
 
@@ -44,29 +43,12 @@ export async function readPlyHeader(reader: ByteReader): Promise<PlyHeader> {
   const lines: string[] = [];
   let returnsOnly = true;
   for (;;) {
-    const { text, ending } = await headerLine(reader, returnsOnly && lines.length > 0);
-    if (ending !== '\r') returnsOnly = false;
-    lines.push(text.trim());
+    const line = await readHeaderLine(reader, returnsOnly && lines.length > 0 ? 'return' : 'any');
+    if (line === undefined) throw new InputError('truncated', 'PLY header ends without `end_header`: the file is cut off; export it again');
+    if (line.ending !== 'return') returnsOnly = false;
+    lines.push(line.text.trim());
     if (lines[lines.length - 1] === 'end_header') return parseHeader(lines);
     if (reader.consumed > LONGEST_HEADER) throw new InputError('malformed', 'PLY header has no `end_header` in its first megabyte: export it again');
-  }
-}
-
-/**
- * One line. After a lone return the next byte may be data: `\r\n` counts as one ending unless all lines before ended in a lone return.
- * @param returnsOnly  whether all lines before did
- */
-async function headerLine(reader: ByteReader, returnsOnly: boolean): Promise<{ text: string; ending: '\n' | '\r\n' | '\r' }> {
-  for (let length = 0; ; length++) {
-    if (!(await reader.ensure(length + 1))) throw new InputError('truncated', 'PLY header ends without `end_header`: the file is cut off; export it again');
-    const byte = reader.bytes[reader.start + length];
-    if (byte !== NEWLINE && byte !== RETURN) continue;
-    const text = Buffer.from(reader.bytes.buffer, reader.start, length).toString('latin1');
-    reader.consume(length + 1);
-    if (byte === NEWLINE) return { text, ending: '\n' };
-    if (returnsOnly || !(await reader.ensure(1)) || reader.bytes[reader.start] !== NEWLINE) return { text, ending: '\r' };
-    reader.consume(1);
-    return { text, ending: '\r\n' };
   }
 }
 

@@ -138,7 +138,7 @@ export async function readTextRows(reader: ByteReader, header: PlyHeader, target
   };
   passEmpty();
   await readLines(reader, header.lines, (line) => {
-    tokens.split(line);
+    tokens.splitWords(line);
     if (tokens.count === 0) return;
     if (which === targets.length) {
       left += 1;

@@ -3,6 +3,7 @@ import type { Scan } from '../geometry/scan.ts';
 import type { ByteReader } from './byte-reader.ts';
 import { isCoordinate, refuseCoordinate } from './coordinates.ts';
 import { finishScan } from './finish-scan.ts';
+import type { Head } from './format.ts';
 import { IndexSink } from './index-sink.ts';
 import { type PlyElement, type PlyHeader, readPlyHeader } from './ply-header.ts';
 import { type PlyRow, type PlyTarget, readBinaryRows, readTextRows } from './ply-rows.ts';
@@ -12,6 +13,10 @@ import { PointSink } from './point-sink.ts';
 const CORNERS = ['vertex_indices', 'vertex_index'];
 /** Ends a strip within a list of strips. */
 const RESTART = -1;
+
+export function isPly({ bytes }: Head): boolean {
+  return /^ply[ \t]*[\r\n]/.test(Buffer.from(bytes.subarray(0, 16)).toString('latin1'));
+}
 
 /**
  * PLY as text or binary of either byte order, in a stream: elements in any order, meshes (n-gons split into fans, triangle strips) and clouds.

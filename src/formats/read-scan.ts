@@ -81,7 +81,7 @@ async function dispatch(reader: ByteReader, path: string | undefined): Promise<S
   const head: Head = { bytes, text: headText(bytes), size: reader.size, whole };
   const format = FORMATS.find(({ sniff }) => sniff(head));
   if (format === undefined) return refuseForeign(head);
-  return format.read(reader, path);
+  return format.read(reader, head, path);
 }
 
 /** @returns the empty string unless all bytes can be text in an ASCII-based encoding: no control characters but white space */

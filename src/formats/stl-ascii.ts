@@ -35,7 +35,7 @@ class StlParser {
   #facets = 0;
 
   takeLine(line: Line): void {
-    this.#tokens.split(line);
+    this.#tokens.splitWords(line);
     for (let i = 0; i < this.#tokens.count; i++) this.#take(i, line.number);
   }
 

@@ -1,6 +1,7 @@
 import type { Line } from './read-lines.ts';
 
 const SPACE = 32;
+const QUOTE = 34;
 const ZERO = 48;
 const NINE = 57;
 const PLUS = 43;
@@ -13,28 +14,42 @@ const POWERS = Float64Array.from({ length: 23 }, (_, exponent) => Number(`1e${ex
 const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
 const NOT_FINITE = /^[+-]?(nan\b.*|inf(inity)?|\d\.#(ind|inf|qnan|snan).*)$/i;
 
-/** Words of a line, parted by white space; filled anew for each line so that no line costs an allocation. */
+/** Words of a line; filled anew for each line so that no line costs an allocation. */
 export class Tokens {
   count = 0;
   #bytes: Uint8Array = new Uint8Array(0);
   readonly #starts: number[] = [];
   readonly #ends: number[] = [];
 
-  split(line: Line): void {
+  /** Words between white space; a comma counts as white space when `separator` is one. */
+  splitWords(line: Line, separator: number = SPACE): void {
     const { bytes, to } = line;
     this.#bytes = bytes;
     this.count = 0;
     for (let at = line.from; at < to; ) {
-      while (at < to && bytes[at] <= SPACE) at += 1;
+      while (at < to && (bytes[at] <= SPACE || bytes[at] === separator)) at += 1;
       if (at === to) return;
       const start = at;
-      while (at < to && bytes[at] > SPACE) at += 1;
+      while (at < to && bytes[at] > SPACE && bytes[at] !== separator) at += 1;
       this.#put(start, at);
     }
   }
 
+  /** Fields between single separators, without the white space and the double quotes around them; fields may be empty. */
+  splitFields(line: Line, separator: number): void {
+    const { bytes, to } = line;
+    this.#bytes = bytes;
+    this.count = 0;
+    for (let at = line.from; at <= to; at++) {
+      const start = at;
+      let quoted = false;
+      for (; at < to && (quoted || bytes[at] !== separator); at++) if (bytes[at] === QUOTE) quoted = !quoted;
+      this.#putTrimmed(start, at);
+    }
+  }
+
   text(index: number): string {
-    return Buffer.from(this.#bytes.buffer, this.#bytes.byteOffset + this.#starts[index], this.#ends[index] - this.#starts[index]).toString('latin1');
+    return asText(this.#bytes, this.#starts[index], this.#ends[index]);
   }
 
   /** First byte of a word, which tells most keywords apart. */
@@ -42,9 +57,40 @@ export class Tokens {
     return this.#bytes[this.#starts[index]];
   }
 
-  /** @returns the number that the word spells, correctly rounded; NaN when it spells none: see `isNotFinite` */
-  number(index: number): number {
-    return parseNumber(this.#bytes, this.#starts[index], this.#ends[index]);
+  length(index: number): number {
+    return this.#ends[index] - this.#starts[index];
+  }
+
+  /** @returns whichever of the two bytes comes first in the word; undefined when neither is in it */
+  firstOf(index: number, one: number, other: number): number | undefined {
+    for (let at = this.#starts[index]; at < this.#ends[index]; at++) {
+      const byte = this.#bytes[at];
+      if (byte === one || byte === other) return byte;
+    }
+    return undefined;
+  }
+
+  /**
+   * @param mark  byte between units and tenths
+   * @returns the number that the word spells, correctly rounded; NaN when it spells none: see `isNotFinite`
+   */
+  number(index: number, mark: number = POINT): number {
+    return parseNumber(this.#bytes, this.#starts[index], this.#ends[index], mark);
+  }
+
+  /** @returns the whole number that the word begins with, up to its end or `stop`; NaN when there is none */
+  integerBefore(index: number, stop: number): number {
+    let end = this.#starts[index];
+    while (end < this.#ends[index] && this.#bytes[end] !== stop) end += 1;
+    const value = parseNumber(this.#bytes, this.#starts[index], end, POINT);
+    return Number.isInteger(value) ? value : Number.NaN;
+  }
+
+  #putTrimmed(from: number, to: number): void {
+    const bytes = this.#bytes;
+    while (from < to && (bytes[from] <= SPACE || bytes[from] === QUOTE)) from += 1;
+    while (from < to && (bytes[to - 1] <= SPACE || bytes[to - 1] === QUOTE)) to -= 1;
+    this.#put(from, to);
   }
 
   #put(start: number, end: number): void {
@@ -60,10 +106,10 @@ export function isNotFinite(word: string): boolean {
 }
 
 /**
- * Decimal number in `bytes[from, to)`. Up to 15 digits and 22 places are one exact division or product, hence correctly rounded; the rest is left to `Number`.
+ * Decimal number in `bytes[from, to)`, with `mark` between units and tenths. Up to 15 digits and 22 places are one exact division or product, hence correctly rounded; the rest is left to `Number`.
  * @see W. D. Clinger, How to read floating point numbers accurately (1990)
  */
-export function parseNumber(bytes: Uint8Array, from: number, to: number): number {
+function parseNumber(bytes: Uint8Array, from: number, to: number, mark: number): number {
   let at = from;
   const sign = bytes[at];
   if (sign === MINUS || sign === PLUS) at += 1;
@@ -77,15 +123,20 @@ export function parseNumber(bytes: Uint8Array, from: number, to: number): number
       whole = 10 * whole + (byte - ZERO);
       digits += 1;
       if (pointSeen) places += 1;
-    } else if (byte === POINT && !pointSeen) pointSeen = true;
-    else return parseSlowly(bytes, from, to);
+    } else if (byte === mark && !pointSeen) pointSeen = true;
+    else return parseSlowly(bytes, from, to, mark);
   }
-  if (digits === 0 || digits > EXACT_DIGITS) return parseSlowly(bytes, from, to);
+  if (digits === 0 || digits > EXACT_DIGITS) return parseSlowly(bytes, from, to, mark);
   const value = whole / POWERS[places];
   return sign === MINUS ? -value : value;
 }
 
-function parseSlowly(bytes: Uint8Array, from: number, to: number): number {
-  const text = Buffer.from(bytes.buffer, bytes.byteOffset + from, to - from).toString('latin1');
+function parseSlowly(bytes: Uint8Array, from: number, to: number, mark: number): number {
+  const written = asText(bytes, from, to);
+  const text = mark === POINT ? written : written.replaceAll('.', '?').replace(String.fromCharCode(mark), '.');
   return NUMBER.test(text) ? Number(text) : Number.NaN;
+}
+
+function asText(bytes: Uint8Array, from: number, to: number): string {
+  return Buffer.from(bytes.buffer, bytes.byteOffset + from, to - from).toString('latin1');
 }
