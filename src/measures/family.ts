@@ -1,6 +1,6 @@
 import type { Cloud } from '../geometry/cloud.ts';
 import type { MeasureId } from '../measurands/measurands.ts';
-import type { Samples } from './samples.ts';
+import type { Samples } from '../geometry/samples.ts';
 
 /** What a gatherer may know. Everything is in the *working frame*: mm, within about 0.5 mm and 0.2° of the instrument frame. */
 export interface Workpiece {

@@ -1,0 +1,166 @@
+import { compose, type Motion, motionFromAxes } from '../geometry/motion.ts';
+import type { Samples } from '../geometry/samples.ts';
+import { cross, unit } from '../geometry/vec3.ts';
+import { NormalEquations } from '../numerics/normal-equations.ts';
+import type { DatumSamples } from './datum-samples.ts';
+
+/** The datums in the working frame: the motion into the instrument frame, and which of its parts rest on what the scan shows. */
+export interface Datums {
+  readonly motion: Motion;
+  /** x = 0 rests on the neck root and the outline beside it; otherwise on nothing better than the search. */
+  readonly hasJoint: boolean;
+  /** Working-frame x of where the outline meets the root, bass and treble. */
+  readonly jointBass: number;
+  readonly jointTreble: number;
+}
+
+/** Ranges of the centreline's mid-points, shares of body length from the joint, and their spacing, mm (measurands.md). */
+const RANGES: readonly (readonly [number, number])[] = [[0.1, 0.3], [0.7, 0.9]];
+const MIDPOINT_STEP = 1;
+
+/**
+ * Datums A (plane through the crest, least squares by length), B (line through the mid-points of the outline's width), C (mean x of the outline at the sides
+ * of the neck root), from samples alone. Fast: run for every simulated repetition.
+ */
+export function datums(s: DatumSamples, bodyLength: number): Datums {
+  const level = crestPlane(s.crest);
+  const bass = placed(s.outlineBass, level);
+  const treble = placed(s.outlineTreble, level);
+  // Heights and widths hardly depend on where x = 0 lies exactly; the ranges of B do, by a few tenths: one repetition settles them.
+  let centre = centreline(bass, treble, 0, bodyLength);
+  let joint = jointOf(s, compose(centre, level));
+  if (joint !== undefined) {
+    centre = centreline(bass, treble, joint.x, bodyLength);
+    joint = jointOf(s, compose(centre, level));
+  }
+  const motion = compose(centre, level);
+  if (joint === undefined) return { motion, hasJoint: false, jointBass: NaN, jointTreble: NaN };
+  motion[3] -= joint.x;
+  return { motion, hasJoint: true, jointBass: joint.bass - joint.x, jointTreble: joint.treble - joint.x };
+}
+
+/** z = c + a x + b y by least squares along z: the tilt is so small that orthogonal and vertical distances agree to 1e-6. */
+function crestPlane(crest: Samples): Motion {
+  const equations = new NormalEquations(3);
+  const row = new Float64Array(3);
+  for (let i = 0; i < crest.count; i++) {
+    row[0] = 1;
+    row[1] = crest.xyz[3 * i];
+    row[2] = crest.xyz[3 * i + 1];
+    equations.add(row, crest.xyz[3 * i + 2], crest.weight[i]);
+  }
+  const [c, a, b] = equations.solve().coefficients;
+  const z = unit([-a, -b, 1]);
+  const x = unit([1, 0, a]);
+  return motionFromAxes(x, cross(z, x), z, [0, 0, c]);
+}
+
+/** x and y of samples in a frame. */
+function placed(s: Samples, m: Motion): { x: Float64Array; y: Float64Array } {
+  const x = new Float64Array(s.count);
+  const y = new Float64Array(s.count);
+  for (let i = 0; i < s.count; i++) {
+    const [px, py, pz] = [s.xyz[3 * i], s.xyz[3 * i + 1], s.xyz[3 * i + 2]];
+    x[i] = m[0] * px + m[1] * py + m[2] * pz + m[3];
+    y[i] = m[4] * px + m[5] * py + m[6] * pz + m[7];
+  }
+  return { x, y };
+}
+
+/** The motion in the plane that makes the bisector of the outline the x axis; x of the joint stays where it is. */
+function centreline(bass: { x: Float64Array; y: Float64Array }, treble: { x: Float64Array; y: Float64Array }, joint: number, bodyLength: number): Motion {
+  const equations = new NormalEquations(2);
+  const row = new Float64Array(2);
+  for (const [from, to] of RANGES) {
+    const atBass = interpolator(bass.x, bass.y);
+    const atTreble = interpolator(treble.x, treble.y);
+    for (let x = joint + from * bodyLength; x <= joint + to * bodyLength; x += MIDPOINT_STEP) {
+      const middle = (atBass(x) + atTreble(x)) / 2;
+      if (Number.isNaN(middle)) continue;
+      row[0] = 1;
+      row[1] = x;
+      equations.add(row, middle, 1);
+    }
+  }
+  const [y0, slope] = equations.solve().coefficients;
+  const x = unit([1, slope, 0]);
+  return motionFromAxes(x, [-x[1], x[0], 0], [0, 0, 1], [0, y0, 0]);
+}
+
+/** Gaps in the outline longer than this, mm, are unseen. */
+const LONGEST_GAP = 9;
+
+/** Linear interpolation in a table by rising x, asked at rising x; NaN in gaps. */
+function interpolator(x: Float64Array, y: Float64Array): (at: number) => number {
+  let i = 0;
+  return (at) => {
+    while (i + 2 < x.length && x[i + 1] < at) i++;
+    const gap = x[i + 1] - x[i];
+    if (!(x[i] <= at && at <= x[i + 1]) || gap > LONGEST_GAP) return NaN;
+    return gap > 0 ? y[i] + ((at - x[i]) / gap) * (y[i + 1] - y[i]) : y[i];
+  };
+}
+
+/** Fewest samples for the outline beside the neck and for a side of its root. */
+const FEWEST_BESIDE = 5;
+const FEWEST_ROOT = 2;
+
+function jointOf(s: DatumSamples, m: Motion): { x: number; bass: number; treble: number } | undefined {
+  const outline = placed(s.besideNeck, m);
+  const sides = [rootLine(placed(s.rootBass, m)), rootLine(placed(s.rootTreble, m))];
+  if (outline.x.length < FEWEST_BESIDE || (sides[0] === undefined && sides[1] === undefined)) return undefined;
+  const curve = outlineAcross(outline);
+  if (curve === undefined) return undefined;
+  // A side that is not seen mirrors the other: a root is cut symmetrical to a few tenths, and the outline runs across there.
+  const bassLine = sides[0] ?? mirrored(sides[1] as RootLine);
+  const trebleLine = sides[1] ?? mirrored(sides[0] as RootLine);
+  const [bass, treble] = [bassLine, trebleLine].map((line) => meet(curve, line));
+  return { x: (bass + treble) / 2, bass, treble };
+}
+
+/** y = y0 + slope·x of a root side. */
+type RootLine = readonly [number, number];
+const mirrored = (l: RootLine): RootLine => [-l[0], -l[1]];
+
+function rootLine(side: { x: Float64Array; y: Float64Array }): RootLine | undefined {
+  const n = side.x.length;
+  if (n < FEWEST_ROOT) return undefined;
+  let [mx, my, xx, xy] = [0, 0, 0, 0];
+  for (let i = 0; i < n; i++) {
+    mx += side.x[i] / n;
+    my += side.y[i] / n;
+  }
+  for (let i = 0; i < n; i++) {
+    xx += (side.x[i] - mx) ** 2;
+    xy += (side.x[i] - mx) * (side.y[i] - my);
+  }
+  const slope = xx > 1e-6 ? xy / xx : 0;
+  return [my - slope * mx, slope];
+}
+
+/** x = c0 + c1 y + c2 y² + c4 y⁴ of the outline across the neck end, both sides together. */
+function outlineAcross(o: { x: Float64Array; y: Float64Array }): Float64Array | undefined {
+  const equations = new NormalEquations(3);
+  const row = new Float64Array(3);
+  for (let i = 0; i < o.x.length; i++) {
+    row[0] = 1;
+    row[1] = o.y[i];
+    row[2] = o.y[i] * o.y[i];
+    equations.add(row, o.x[i], 1);
+  }
+  try {
+    return equations.solve().coefficients;
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
+}
+
+function meet(curve: Float64Array, line: RootLine): number {
+  let x = 0;
+  for (let k = 0; k < 4; k++) {
+    const y = line[0] + line[1] * x;
+    x = curve[0] + y * (curve[1] + y * curve[2]);
+  }
+  return x;
+}

@@ -1,0 +1,61 @@
+import type { Cloud } from '../geometry/cloud.ts';
+import { quantile } from '../numerics/statistics.ts';
+import { SampleList, type Samples } from '../geometry/samples.ts';
+
+/** The two sides of the neck root at the height of the outline, as samples with their normals. Working frame, mm. */
+export interface NeckRoot {
+  readonly bass: Samples | undefined;
+  readonly treble: Samples | undefined;
+  /** Half-width of the root where it meets the body, mm; a usual one where it is not seen. */
+  readonly halfWidth: number;
+}
+
+/** Zone in which the sides of the root are looked for, mm × size: beside the joint, at the height of the edge, clear of a fillet at the corner. */
+const ZONE = { from: -14, to: -2.5, least: 7, most: 27, below: 2.6, above: 2.0 };
+/** A side faces sideways within this. */
+const SIDEWAYS = 0.72;
+/** Cells of one sample, mm × size. */
+const CELL = 1.5;
+/** Points of one side lie this close to its middle, mm × size. */
+const BAND = 2;
+const FEWEST = 6;
+/** Half the width of a usual root, share of body length: for blocking out the outline before the root is known. */
+export const USUAL_ROOT_HALF = 0.048;
+
+/** @param edgeHeight  height of the outline over the edge plane (negative), mm */
+export function neckRoot(cloud: Cloud, size: number, edgeHeight: number, sigma: number): NeckRoot {
+  const sides = ([-1, 1] as const).map((side) => rootSide(cloud, size, edgeHeight, side, sigma));
+  const widths = sides.filter((s) => s !== undefined).map((s) => s.halfWidth);
+  return { bass: sides[0]?.samples, treble: sides[1]?.samples, halfWidth: widths.length > 0 ? Math.max(...widths) : USUAL_ROOT_HALF * 355 * size };
+}
+
+function rootSide(cloud: Cloud, size: number, edgeHeight: number, side: 1 | -1, sigma: number): { samples: Samples; halfWidth: number } | undefined {
+  const p = cloud.positions;
+  const n = cloud.normals;
+  const ids: number[] = [];
+  for (let i = 0; i < cloud.count; i++) {
+    const x = p[3 * i] / size;
+    const y = (side * p[3 * i + 1]) / size;
+    const z = (p[3 * i + 2] - edgeHeight) / size;
+    if (x < ZONE.from || x > ZONE.to || y < ZONE.least || y > ZONE.most || z < -ZONE.below || z > ZONE.above) continue;
+    if (Math.abs(n[3 * i + 1]) > SIDEWAYS) ids.push(i);
+  }
+  if (ids.length < FEWEST) return undefined;
+  // The root narrows away from the body: what counts is the side as it nears the joint, so its middle is taken along a line.
+  const middle = quantile(ids.map((i) => side * p[3 * i + 1]), 0.5);
+  const kept = ids.filter((i) => Math.abs(side * p[3 * i + 1] - middle) < BAND * 1.5 * size);
+  if (kept.length < FEWEST) return undefined;
+  const list = new SampleList();
+  const cells = new Map<number, number[]>();
+  for (const i of kept) {
+    const key = Math.floor(p[3 * i] / (CELL * size)) * 1000 + Math.floor(p[3 * i + 2] / (CELL * size));
+    const cell = cells.get(key);
+    if (cell === undefined) cells.set(key, [i]);
+    else cell.push(i);
+  }
+  for (const members of cells.values()) {
+    const mean = [0, 1, 2].map((k) => members.reduce((s, i) => s + p[3 * i + k], 0) / members.length);
+    list.add(mean[0], mean[1], mean[2], 0, side, 0, sigma / Math.sqrt(members.length), members.length);
+  }
+  return { samples: list.samples(), halfWidth: middle };
+}

@@ -1,0 +1,163 @@
+import type { Cloud } from '../geometry/cloud.ts';
+import { quantile } from '../numerics/statistics.ts';
+import { rimCoordinates, type RimCoordinates } from './rim-coordinates.ts';
+
+/** One side of the outline as a row of bins along it, and the points near the top's edge in coordinates that follow it. */
+export interface RimSide {
+  /** −1 bass, +1 treble. */
+  readonly side: 1 | -1;
+  readonly step: number;
+  /** Outline per bin: x, |y| (NaN where the scan shows none), and its outward normal in the plan. */
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly nx: Float64Array;
+  readonly ny: Float64Array;
+  /** Whether the outline turns sharply here: the corners. */
+  readonly corner: Uint8Array;
+  /** Points, sorted by bin: bin, distance inward from the outline (mm), height (mm), area (mm²). */
+  readonly starts: Int32Array;
+  readonly inward: Float64Array;
+  readonly height: Float64Array;
+  readonly area: Float64Array;
+}
+
+/** Bins along the outline, mm × size. */
+const STEP = 2;
+/** The zone of the top's edge, mm × size: heights about the edge plane, distance inward of the outline. An edge is 3.5–5 mm thick, its channel lies within 7 mm. */
+const BELOW = -6.5;
+const ABOVE = 3.5;
+const INWARD = 9;
+/** Outline farther than this share of body length from its neighbours' median is something else. */
+const JUMP = 0.02;
+
+/** What hides or replaces the edge at both ends, mm: half-widths of neck root and of saddle with tailgut. */
+export interface HiddenEnds {
+  readonly neck: number;
+  readonly tail: number;
+}
+
+export function rimSide(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, hidden: HiddenEnds): RimSide {
+  const rim = rimCoordinates(bodyLength);
+  const step = STEP * size;
+  const bins = Math.ceil(rim.length / step);
+  const near = pointsNearEdge(cloud, bodyLength, size, side, rim, step, bins, hidden);
+  const out = outermost(near, bins, size);
+  smoothOut(out, bodyLength);
+  const outline = polyline(rim, out, step, bins);
+  return { side, step, ...outline, ...followOutline(cloud, near, outline, side, size, bins) };
+}
+
+interface NearEdge {
+  readonly ids: readonly number[];
+  readonly bin: readonly number[];
+  readonly out: readonly number[];
+}
+
+function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, rim: RimCoordinates, step: number, bins: number, hidden: HiddenEnds): NearEdge {
+  const p = cloud.positions;
+  const ids: number[] = [];
+  const bin: number[] = [];
+  const out: number[] = [];
+  const [lo, hi] = [BELOW * size, ABOVE * size];
+  for (let i = 0; i < cloud.count; i++) {
+    const z = p[3 * i + 2];
+    const y = side * p[3 * i + 1];
+    const x = p[3 * i];
+    if (z < lo || z > hi || y < 0 || x < -0.03 * bodyLength || x > 1.03 * bodyLength || y > 0.36 * bodyLength) continue;
+    if (x > 0.06 * bodyLength && x < 0.94 * bodyLength && y < 0.12 * bodyLength) continue;
+    if (y < (x < 0.5 * bodyLength ? hidden.neck : hidden.tail)) continue;
+    ids.push(i);
+    bin.push(Math.min(bins - 1, Math.floor(rim.along(x, y) / step)));
+    out.push(rim.out(x, y));
+  }
+  return { ids, bin, out };
+}
+
+function outermost(near: NearEdge, bins: number, size: number): Float64Array {
+  const members: number[][] = Array.from({ length: bins }, () => []);
+  near.bin.forEach((b, i) => members[b].push(near.out[i]));
+  const out = new Float64Array(bins).fill(NaN);
+  for (let b = 0; b < bins; b++) {
+    const pool = members[b].length >= 8 ? members[b] : [...(members[b - 1] ?? []), ...members[b], ...(members[b + 1] ?? [])];
+    if (pool.length < 4) continue;
+    // A stray point far out must not carry the outline: the farthest that has company within a millimetre.
+    pool.sort((a, c) => c - a);
+    const k = pool.findIndex((v, i) => i + 2 < pool.length && v - pool[i + 2] < 1.2 * size);
+    if (k >= 0) out[b] = pool[k];
+  }
+  return out;
+}
+
+/** Takes out jumps against the running median; a corner is a jump that its neighbours share, so the window is short. */
+function smoothOut(out: Float64Array, bodyLength: number): void {
+  const raw = out.slice();
+  for (let b = 0; b < out.length; b++) {
+    const window = Array.from(raw.slice(Math.max(0, b - 4), b + 5)).filter((v) => !Number.isNaN(v));
+    if (window.length < 3 || Math.abs(raw[b] - quantile(window, 0.5)) > JUMP * bodyLength) out[b] = NaN;
+  }
+}
+
+/** Bins over which a normal is taken on each side, and the turn over them that makes a corner, rad. */
+const NORMAL_REACH = 3;
+const CORNER_TURN = 0.6;
+
+function polyline(rim: RimCoordinates, out: Float64Array, step: number, bins: number) {
+  const x = new Float64Array(bins).fill(NaN);
+  const y = new Float64Array(bins).fill(NaN);
+  for (let b = 0; b < bins; b++) if (!Number.isNaN(out[b])) [x[b], y[b]] = rim.place((b + 0.5) * step, out[b]);
+  return { x, y, ...normalsOf(x, y) };
+}
+
+/** Outward normals of an outline given bin by bin (tail at the end: outward lies to the left of the way, seen with |y| up). */
+export function normalsOf(x: Float64Array, y: Float64Array) {
+  const bins = x.length;
+  const nx = new Float64Array(bins).fill(NaN);
+  const ny = new Float64Array(bins).fill(NaN);
+  const corner = new Uint8Array(bins);
+  const direction = (a: number, b: number): number => Math.atan2(y[b] - y[a], x[b] - x[a]);
+  for (let b = 0; b < bins; b++) {
+    const lo = seen(x, b - NORMAL_REACH, b, 1);
+    const hi = seen(x, b + NORMAL_REACH, b, -1);
+    if (lo === undefined || hi === undefined || lo === hi || Number.isNaN(x[b])) continue;
+    const a = direction(lo, hi);
+    nx[b] = -Math.sin(a);
+    ny[b] = Math.cos(a);
+    if (lo < b && hi > b) {
+      const turn = Math.abs(Math.atan2(Math.sin(direction(b, hi) - direction(lo, b)), Math.cos(direction(b, hi) - direction(lo, b))));
+      if (turn > CORNER_TURN) for (let k = Math.max(0, b - NORMAL_REACH); k <= Math.min(bins - 1, b + NORMAL_REACH); k++) corner[k] = 1;
+    }
+  }
+  return { nx, ny, corner };
+}
+
+function seen(x: Float64Array, from: number, to: number, step: 1 | -1): number | undefined {
+  for (let b = Math.max(0, Math.min(x.length - 1, from)); step > 0 ? b <= to : b >= to; b += step) if (!Number.isNaN(x[b])) return b;
+  return undefined;
+}
+
+function followOutline(cloud: Cloud, near: NearEdge, outline: { x: Float64Array; y: Float64Array; nx: Float64Array; ny: Float64Array }, side: 1 | -1, size: number, bins: number) {
+  const starts = new Int32Array(bins + 1);
+  const kept: number[] = [];
+  const inwardOf = new Float64Array(near.ids.length);
+  near.ids.forEach((id, i) => {
+    const b = near.bin[i];
+    const s = -((cloud.positions[3 * id] - outline.x[b]) * outline.nx[b] + (side * cloud.positions[3 * id + 1] - outline.y[b]) * outline.ny[b]);
+    // NaN (no outline here) fails as well.
+    if (!(s > -2 * size && s < INWARD * size)) return;
+    inwardOf[i] = s;
+    kept.push(i);
+    starts[b + 1]++;
+  });
+  for (let b = 0; b < bins; b++) starts[b + 1] += starts[b];
+  const next = starts.slice();
+  const inward = new Float64Array(kept.length);
+  const height = new Float64Array(kept.length);
+  const area = new Float64Array(kept.length);
+  for (const i of kept) {
+    const at = next[near.bin[i]]++;
+    inward[at] = inwardOf[i];
+    height[at] = cloud.positions[3 * near.ids[i] + 2];
+    area[at] = cloud.areas[near.ids[i]];
+  }
+  return { starts, inward, height, area };
+}

@@ -1,0 +1,218 @@
+import { quantile } from '../numerics/statistics.ts';
+import { type ExtremumProfile, extremumProfile, offPeak } from './extremum-profile.ts';
+import type { RimSide } from './rim-points.ts';
+
+/** A place on the rim where outline and crest were both looked for. Working frame, mm. */
+export interface RimStation {
+  readonly bin: number;
+  readonly side: 1 | -1;
+  /** Outline: outermost line of the edge; NaN when not seen. */
+  readonly x: number;
+  readonly y: number;
+  readonly z: number;
+  readonly outlineU: number;
+  /** Outward normal in the plan. */
+  readonly nx: number;
+  readonly ny: number;
+  /** Crest: place and height; NaN when not seen. */
+  readonly crestX: number;
+  readonly crestY: number;
+  readonly crestZ: number;
+  readonly crestU: number;
+  readonly corner: boolean;
+}
+
+/** Bins pooled on each side of a station for its own heights (± 6 mm × size), and for the shape of the profile (± 26 mm × size). */
+const OWN_BINS = 3;
+/** Each point serves this many stations: what is drawn independently for each must be that much noisier for sums over them to come out right. */
+const OVERLAP = 2 * OWN_BINS + 1;
+const SHAPE_BINS = 13;
+/** Half-widths of the windows round wall and crest, mm × size: a half-round edge of 4 mm, a crest between roundover and channel. */
+const WALL_HALF = 1.3;
+const CREST_HALF = 1.7;
+/** Where the wall's outermost line and the crest may lie: heights below the crest, distance inward of the outline, mm × size. */
+const WALL_SEARCH = { from: -3.8, to: -0.6 };
+const CREST_SEARCH = { from: 0.8, to: 6 };
+/** Where there is no channel the definition takes the surface this far inside the outline, mm × size. */
+const NO_CHANNEL = 2.5;
+
+export interface RimOfSide {
+  readonly stations: readonly RimStation[];
+  /** Stations whose profile had a crest, and those where the surface at 2.5 mm had to stand for it. */
+  readonly withCrest: number;
+  readonly withoutChannel: number;
+  /** Robust scatter of points about wall and crest profiles, mm. */
+  readonly scatter: number;
+}
+
+/** Outline and crest of one side, station by station (each bin is one). */
+export function rimStations(rim: RimSide, size: number): RimOfSide {
+  const stations: RimStation[] = [];
+  let withCrest = 0;
+  let withoutChannel = 0;
+  const scatters: number[] = [];
+  for (let b = 0; b < rim.x.length; b++) {
+    if (Number.isNaN(rim.nx[b])) continue;
+    const shape = shapesAt(rim, b, size);
+    if (shape === undefined) continue;
+    scatters.push(shape.scatter);
+    const station = stationAt(rim, b, size, shape);
+    if (station === undefined) continue;
+    stations.push(station);
+    if (!Number.isNaN(station.crestZ)) {
+      withCrest++;
+      if (shape.crest === undefined) withoutChannel++;
+    }
+  }
+  return { stations, withCrest, withoutChannel, scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN };
+}
+
+interface Shapes {
+  readonly wall: ExtremumProfile | undefined;
+  readonly crest: ExtremumProfile | undefined;
+  readonly scatter: number;
+}
+
+const cache = new WeakMap<RimSide, Map<number, Shapes | undefined>>();
+/** Shapes are pooled over ± 26 mm: worked out at every fourth bin. */
+const SHAPE_EVERY = 4;
+
+function shapesAt(rim: RimSide, bin: number, size: number): Shapes | undefined {
+  const known = cache.get(rim) ?? new Map<number, Shapes | undefined>();
+  cache.set(rim, known);
+  const b = Math.min(rim.x.length - 1, Math.round(bin / SHAPE_EVERY) * SHAPE_EVERY);
+  if (!known.has(b)) known.set(b, pooledShapes(rim, b, size));
+  return known.get(b);
+}
+
+function pooledShapes(rim: RimSide, b: number, size: number): Shapes | undefined {
+  const from = rim.starts[Math.max(0, b - SHAPE_BINS)];
+  const to = rim.starts[Math.min(rim.x.length, b + SHAPE_BINS + 1)];
+  const s = rim.inward.subarray(from, to);
+  const z = rim.height.subarray(from, to);
+  if (s.length < 30) return undefined;
+  const top = upperProfile(s, z, size);
+  if (top === undefined) return undefined;
+  const crest = top.crestAt === undefined ? undefined : onlyUpper(s, z, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
+  const wall = wallProfile(s, z, top.level, size);
+  if (crest === undefined && wall === undefined) return undefined;
+  return { wall, crest, scatter: crest?.scatter ?? (wall as ExtremumProfile).scatter };
+}
+
+interface UpperProfile {
+  readonly cell: number;
+  readonly heights: readonly number[];
+  /** Highest level of the profile outside the channel. */
+  readonly level: number;
+  readonly crestAt: number | undefined;
+}
+
+/** Cells across the edge, mm × size. */
+const CELL = 0.6;
+/** A channel must lie this much below the crest to be one, mm × size; noise is averaged over dozens of points. */
+const CHANNEL_DEPTH = 0.06;
+
+/** Upper envelope of the edge's section: the 70th percentile of heights cell by cell (the underside and ribs lie far below). */
+function upperProfile(s: Float64Array, z: Float64Array, size: number): UpperProfile | undefined {
+  const cell = CELL * size;
+  const cells: number[][] = Array.from({ length: 14 }, () => []);
+  for (let i = 0; i < s.length; i++) {
+    const c = Math.floor(s[i] / cell);
+    if (c >= 0 && c < cells.length) cells[c].push(z[i]);
+  }
+  const heights = cells.map((h) => (h.length < 3 ? NaN : quantile(h, 0.7)));
+  let best = -1;
+  heights.forEach((h, c) => {
+    const at = (c + 0.5) * CELL;
+    if (at < CREST_SEARCH.from || at > CREST_SEARCH.to || Number.isNaN(h)) return;
+    const isPeak = !(heights[c - 1] > h) && !(heights[c + 1] > h);
+    const later = Math.min(...heights.slice(c + 1, c + 8).filter((v) => !Number.isNaN(v)));
+    if (best < 0 && isPeak && h - later > CHANNEL_DEPTH * size) best = c;
+  });
+  const inner = heights.slice(2, 7).filter((v) => !Number.isNaN(v));
+  if (inner.length === 0) return undefined;
+  return { cell, heights, level: best >= 0 ? heights[best] : Math.max(...inner), crestAt: best >= 0 ? (best + 0.5) * cell : undefined };
+}
+
+/** Keeps what lies on the upper surface: within 1.2 mm × of the envelope. */
+function onlyUpper<T>(s: Float64Array, z: Float64Array, top: UpperProfile, use: (u: number[], v: number[]) => T): T {
+  const u: number[] = [];
+  const v: number[] = [];
+  for (let i = 0; i < s.length; i++) {
+    const h = top.heights[Math.floor(s[i] / top.cell)];
+    if (h !== undefined && Math.abs(z[i] - h) < 1.2 * (top.cell / CELL)) {
+      u.push(s[i]);
+      v.push(z[i]);
+    }
+  }
+  return use(u, v);
+}
+
+function wallProfile(s: Float64Array, z: Float64Array, level: number, size: number): ExtremumProfile | undefined {
+  const u: number[] = [];
+  const v: number[] = [];
+  for (let i = 0; i < s.length; i++) {
+    const h = (z[i] - level) / size;
+    if (s[i] < 1.6 * size && h > -5 && h < -0.1) {
+      u.push(z[i]);
+      v.push(s[i]);
+    }
+  }
+  const wall = extremumProfile(u, v, 'least', level - 2 * size, WALL_HALF * size);
+  if (wall === undefined) return undefined;
+  const depth = (wall.at - level) / size;
+  return depth > WALL_SEARCH.from && depth < WALL_SEARCH.to ? wall : undefined;
+}
+
+function stationAt(rim: RimSide, b: number, size: number, shape: Shapes): RimStation | undefined {
+  const from = rim.starts[Math.max(0, b - OWN_BINS)];
+  const to = rim.starts[Math.min(rim.x.length, b + OWN_BINS + 1)];
+  const wall = shape.wall === undefined ? undefined : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size);
+  const crest = shape.crest === undefined ? surfaceInside(rim, from, to, size) : meanAbout(rim.inward, rim.height, from, to, shape.crest, CREST_HALF * size);
+  if (wall === undefined && crest === undefined) return undefined;
+  const inset = shape.crest?.at ?? NO_CHANNEL * size;
+  const shift = wall?.value ?? 0;
+  return {
+    bin: b,
+    side: rim.side,
+    x: wall === undefined ? NaN : rim.x[b] - shift * rim.nx[b],
+    y: wall === undefined ? NaN : rim.side * (rim.y[b] - shift * rim.ny[b]),
+    z: shape.wall?.at ?? NaN,
+    outlineU: wall?.u ?? NaN,
+    nx: rim.nx[b],
+    ny: rim.side * rim.ny[b],
+    crestX: rim.x[b] - inset * rim.nx[b],
+    crestY: rim.side * (rim.y[b] - inset * rim.ny[b]),
+    crestZ: crest?.value ?? NaN,
+    crestU: crest?.u ?? NaN,
+    corner: rim.corner[b] !== 0,
+  };
+}
+
+/** Fewest points for a mean of one station. */
+const FEWEST = 4;
+
+/** Mean of v − shape(u) over the points of some bins near the extremum, trimmed against the shape's scatter. */
+function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, shape: ExtremumProfile, half: number) {
+  const r: number[] = [];
+  for (let i = from; i < to; i++) if (Math.abs(u[i] - shape.at) < half) r.push(v[i] - offPeak(shape, u[i]));
+  if (r.length < FEWEST) return undefined;
+  const middle = quantile(r, 0.5);
+  // Stations differ from the pooled shape by real warp: the window is generous, it only drops other surfaces.
+  const spread = Math.max(4 * shape.scatter, 3 * 1.4826 * quantile(r.map((x) => Math.abs(x - middle)), 0.5));
+  const kept = r.filter((x) => Math.abs(x - middle) < spread);
+  if (kept.length < FEWEST) return undefined;
+  const value = kept.reduce((a, x) => a + x, 0) / kept.length;
+  return { value, u: shape.scatter * Math.sqrt(OVERLAP / kept.length) };
+}
+
+function surfaceInside(rim: RimSide, from: number, to: number, size: number) {
+  const r: number[] = [];
+  for (let i = from; i < to; i++) if (Math.abs(rim.inward[i] - NO_CHANNEL * size) < 0.8 * size) r.push(rim.height[i]);
+  if (r.length < FEWEST) return undefined;
+  const middle = quantile(r, 0.5);
+  const scatter = 1.4826 * quantile(r.map((x) => Math.abs(x - middle)), 0.5);
+  const kept = r.filter((x) => Math.abs(x - middle) <= 3 * scatter);
+  // How far inside the outline it lies is only known to some tenths, and the surface slopes there.
+  return { value: kept.reduce((a, x) => a + x, 0) / kept.length, u: Math.hypot(scatter * Math.sqrt(OVERLAP / kept.length), 0.1 * size) };
+}
