@@ -1,7 +1,10 @@
+import { InputError } from '../geometry/input-error.ts';
 import type { ByteSource } from './byte-source.ts';
 
 /** Bytes: few enough reads to cost nothing, small enough to stay in the cache of one core. */
 const WINDOW = 1 << 20;
+/** Bytes: with the copy that parsing makes it still fits into a worker. */
+const MOST_IN_ONE_PIECE = 2 ** 30;
 
 /**
  * A window that moves over a source. Only what lies between `start` and `end` is held, so memory does not grow with the file.
@@ -62,9 +65,14 @@ export class ByteReader {
     return count;
   }
 
-  /** All that is left, in one piece: only for formats that cannot be read in order. */
+  /**
+   * All that is left, in one piece: only for formats that cannot be read in order.
+   * @throws {InputError} `too-large` past `MOST_IN_ONE_PIECE`
+   */
   async rest(): Promise<Uint8Array> {
-    while (await this.more());
+    while (await this.more()) {
+      if (this.available > MOST_IN_ONE_PIECE) throw new InputError('too-large', `is larger than ${MOST_IN_ONE_PIECE / 2 ** 30} GiB: export it as binary PLY`);
+    }
     const rest = this.bytes.slice(this.start, this.end);
     this.consume(this.available);
     return rest;
