@@ -2,11 +2,15 @@ import { Argument, Command, Option } from 'commander';
 import type { Unit } from '../geometry/scan.ts';
 import type { InstrumentClass } from '../measures/family.ts';
 import { SOFTWARE } from '../records/software.ts';
-import { SCHEMA_NAMES } from '../records/schema-names.ts';
+import { SCHEMA_NAMES, type SchemaName } from '../records/schema-names.ts';
 import { positiveNumber, seedNumber, wholeNumber } from './argument-types.ts';
-import { CAUTION } from './caution.ts';
+import { CAUTION } from '../reports/cautions.ts';
 import type { ExitCode } from './exit-code.ts';
+import type { InspectCommandOptions } from './inspect-command.ts';
 import { createLog, type LogOptions } from './log.ts';
+import type { MeasureCommandOptions } from './measure-command.ts';
+import type { RunCommandOptions } from './run-command.ts';
+import type { SampleCommandOptions } from './sample-command.ts';
 import type { CommandContext, Surroundings } from './surroundings.ts';
 
 const CLASSES: readonly (InstrumentClass | 'auto')[] = ['violin', 'viola', 'cello', 'bass', 'auto'];
@@ -41,21 +45,21 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
     .option('--json', 'print one record a line, in the order given')
     .option('--jobs <n>', 'worker processes for several scans (default: one a core)', wholeNumber)
     .addHelpText('after', examples('necksight measure violin.stl', 'necksight measure --class cello --unit mm a.ply b.ply', 'necksight measure --json *.stl > records.jsonl'))
-    .action(run(async (context, scans: string[], options) => (await import('./measure-command.ts')).measureCommand(scans, options, context)));
+    .action(run(async (context, scans: string[], options: MeasureCommandOptions) => (await import('./measure-command.ts')).measureCommand(scans, options, context)));
 
   withStated(command(program, 'inspect', 'Tell what a file is and what can be measured in it.'))
     .argument('<scan...>', 'scans')
     .option('--json', 'print one object a line, in the order given')
     .option('--jobs <n>', 'worker processes for several scans (default: one a core)', wholeNumber)
     .addHelpText('after', examples('necksight inspect violin.stl', 'necksight inspect --json scans/*.ply'))
-    .action(run(async (context, scans: string[], options) => (await import('./inspect-command.ts')).inspectCommand(scans, options, context)));
+    .action(run(async (context, scans: string[], options: InspectCommandOptions) => (await import('./inspect-command.ts')).inspectCommand(scans, options, context)));
 
   command(program, 'run', 'Run pipeline files: measure a catalogue of scans and write a report folder for each.')
     .argument('<pipeline...>', 'pipeline files (JSON)')
     .option('--out <dir>', 'report folder (default: reports/NAME)')
     .option('--jobs <n>', 'worker processes (default: one a core)', wholeNumber)
     .addHelpText('after', examples('necksight run pipelines/sample-survey.json', 'necksight run --jobs 4 --out reports/autumn autumn.json'))
-    .action(run(async (context, files: string[], options) => (await import('./run-command.ts')).runCommand(files, options, context)));
+    .action(run(async (context, files: string[], options: RunCommandOptions) => (await import('./run-command.ts')).runCommand(files, options, context)));
 
   command(program, 'check', 'Validate pipeline files and catalogues without measuring.')
     .argument('<file...>', 'pipeline files or catalogues')
@@ -67,12 +71,12 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
     .option('--count <n>', 'how many instruments', wholeNumber)
     .option('--seed <n>', 'start of the random numbers: the same seed gives the same files', seedNumber)
     .addHelpText('after', examples('necksight sample my-samples --count 3', 'necksight sample my-samples --seed 7'))
-    .action(run(async (context, dir: string, options) => (await import('./sample-command.ts')).sampleCommand(dir, options, context)));
+    .action(run(async (context, dir: string, options: SampleCommandOptions) => (await import('./sample-command.ts')).sampleCommand(dir, options, context)));
 
   command(program, 'schema', 'Print the JSON Schema of a file that necksight reads or writes.')
     .addArgument(new Argument('<name>', 'which file').choices(SCHEMA_NAMES))
     .addHelpText('after', examples('necksight schema record', 'necksight schema pipeline > pipeline.schema.json'))
-    .action(run(async (context, name: string) => (await import('./schema-command.ts')).schemaCommand(name, context)));
+    .action(run(async (context, name: SchemaName) => (await import('./schema-command.ts')).schemaCommand(name, context)));
 
   return program;
 }

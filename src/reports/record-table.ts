@@ -4,12 +4,12 @@ import { isFailed, type MeasuredRecord, type ScanRecord } from '../records/recor
 import { printable } from './printable.ts';
 import { roundQuantity } from './round-quantity.ts';
 import { BASIS_WORDS, GROUP_TITLE, STATION_WORDS, UNIT_SIGN } from './trade-words.ts';
+import { wrapped } from './wrapped.ts';
 
 /** Columns: at 100 the longest line still fits a terminal. */
 const TITLE_WIDTH = 28;
 const VALUE_WIDTH = 12;
 const PLUS_MINUS_WIDTH = 20;
-const LINE_WIDTH = 100;
 const INDENT = '  ';
 
 /** One scan as plain text for people: trade words, units, the 95 % interval, and why a measure is absent. */
@@ -52,21 +52,4 @@ function quantityLine(m: MeasurandDefinition, q: Quantity): string {
   const sign = UNIT_SIGN[m.unit];
   const basis = q.basis === 'measured' ? '' : ` (${q.basis})`;
   return `${INDENT}${m.title.padEnd(TITLE_WIDTH)}${value.padStart(VALUE_WIDTH)} ${`${interval}${sign === '' ? '' : ` ${sign}`}`.padEnd(PLUS_MINUS_WIDTH)}${q.quality}${basis}`;
-}
-
-/** Lines of at most `LINE_WIDTH`, broken between words; the first begins with `first`, the others with `indent`. */
-function wrapped(text: string, indent: string, first = indent): readonly string[] {
-  const lines: string[] = [];
-  let line = first;
-  let empty = true;
-  for (const word of text.split(' ')) {
-    if (!empty && line.length + 1 + word.length > LINE_WIDTH) {
-      lines.push(line);
-      line = indent;
-      empty = true;
-    }
-    line += empty ? word : ` ${word}`;
-    empty = false;
-  }
-  return [...lines, line];
 }

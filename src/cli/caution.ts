@@ -1,3 +1,0 @@
-/** The usual cautions for scanning, in one line; the README lists them in full. */
-export const CAUTION =
-  'Before you scan: mind the laser class and eyes, put no matting spray and no stick-on targets on varnish, keep hot lamps away, never hold an instrument by its neck, do not slacken the strings just for a scan (the soundpost may fall), leave a historical instrument to its conservator; and a scan shows no hidden damage.';
