@@ -1,0 +1,38 @@
+import type { MeasureId } from '../../measurands/measurands.ts';
+import type { SurfacePlan } from './playing-surface.ts';
+
+/** How a side face is fitted: straight throughout, or straight up to `straightTo` and then widened. */
+export interface SidePlan {
+  /** x beyond which the face leaves its own straight line, mm; +∞ for a straight one. */
+  readonly straightTo: number;
+}
+
+/** All that `gather` decides and `evaluate` keeps to: orders, parts, limits. Lengths in mm, working frame (which evaluation's frame is close to). */
+export interface BoardPlan {
+  readonly surface: SurfacePlan;
+  /** How the board's two ends are seen; `undefined` when they are not. */
+  readonly nut: 'step' | 'bare' | undefined;
+  readonly end: 'face' | 'edge' | undefined;
+  readonly bass: SidePlan | undefined;
+  readonly treble: SidePlan | undefined;
+  readonly rimBass: boolean;
+  readonly rimTreble: boolean;
+  /** Limits of the playing surface along x where an end is not seen. */
+  readonly fromX: number;
+  readonly toX: number;
+  /** η up to which a flat facet under the lowest string reaches from the bass side; `undefined` without one. */
+  readonly facetTo: number | undefined;
+  readonly absent: ReadonlySet<MeasureId>;
+}
+
+/** Names of the family's samples. */
+export const PART = {
+  surface: 'board.playingSurface',
+  facet: 'board.facet',
+  bass: 'board.sideBass',
+  treble: 'board.sideTreble',
+  nut: 'board.nutFront',
+  end: 'board.end',
+  rimBass: 'board.rimBass',
+  rimTreble: 'board.rimTreble',
+} as const;

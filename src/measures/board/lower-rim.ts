@@ -1,0 +1,157 @@
+import { NormalEquations } from '../../numerics/normal-equations.ts';
+import type { Workpiece } from '../family.ts';
+import type { BoardPoints } from './board-points.ts';
+import { SIGN, type SideFace, type SideName } from './side-faces.ts';
+
+/** The plane over which heights of the underside are taken: z0 + slope·x, along the board. */
+export interface BoardPlane {
+  readonly z0: number;
+  readonly slope: number;
+}
+
+/** The underside beside one side face, on the free part of the board: height over the board plane = a + b·x + c·inward. */
+export interface LowerRim {
+  readonly a: number;
+  readonly b: number;
+  readonly c: number;
+  readonly members: Int32Array;
+}
+
+/** Where the free board begins, mm × size beyond the joint, and how far before its end it stops, mm (the definition's). */
+export const FREE_FROM = 8;
+export const FREE_TO = 2;
+/** |n·z| of the rim. */
+const DOWNWARD = 0.7;
+/** Distances inward of the side face at which the rim is taken, mm × size: inside a rounded lower arris, outside the hollow. */
+const INWARD = { from: 0.5, to: 2.4 } as const;
+/** Depths below the upper arris at which a lower arris can lie, mm × size. */
+const DEPTH = { from: 1.6, to: 9.5 } as const;
+/** Slopes of the rim against the board plane. */
+const SLOPES = { from: -0.06, to: 0.06, step: 0.002 } as const;
+const CELL_X = 3;
+const CELL_IN = 0.8;
+const BIN_Z = 0.4;
+/** Share of the free length along which the rim is seen. */
+const LEAST_LENGTH = 0.25;
+const TOLERANCES = [0.7, 0.45, 0.3, 0.25, 0.25];
+const NOISE_BAND = 3.5;
+/** The side face must end where the rim begins: share of rim bins that have side points just above, and share of side points below. */
+const LEAST_MEETING = 0.4;
+const MOST_BELOW = 0.12;
+
+interface Rows {
+  readonly index: Int32Array;
+  readonly height: Float64Array;
+  readonly inward: Float64Array;
+}
+
+export function findLowerRim(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, arrisHeight: (x: number) => number, endX: number): LowerRim | undefined {
+  const from = FREE_FROM * work.size;
+  const to = endX - FREE_TO;
+  if (!(to - from > 20 * work.size)) return undefined;
+  const rows = collect(side, points, work, face, plane, arrisHeight, from, to);
+  const line = mostSupportedLine(rows, points, work);
+  if (line === undefined || line.length < LEAST_LENGTH * (to - from)) return undefined;
+  let rim = { a: line.a, b: line.b, c: 0 };
+  let members: number[] = [];
+  for (const t of TOLERANCES) {
+    const tolerance = Math.max(t * work.size, NOISE_BAND * work.sigma);
+    members = [];
+    rows.index.forEach((i, k) => {
+      if (Math.abs(rows.height[k] - rim.a - rim.b * points.x[i] - rim.c * rows.inward[k]) < tolerance) members.push(k);
+    });
+    if (members.length < 8) return undefined;
+    const equations = new NormalEquations(3);
+    for (const k of members) equations.add([1, points.x[rows.index[k]], rows.inward[k]], rows.height[k], points.area[rows.index[k]]);
+    const [a, b, c] = equations.solve().coefficients;
+    rim = { a, b, c };
+  }
+  if (!meetsSide(side, points, work, face, plane, rim, members.map((k) => rows.index[k]))) return undefined;
+  return { ...rim, members: Int32Array.from(members, (k) => rows.index[k]) };
+}
+
+export const inwardOf = (side: SideName, face: { y0: number; slope: number }, x: number, y: number): number => -SIGN[side] * (y - face.y0 - face.slope * x);
+
+function collect(
+  side: SideName,
+  points: BoardPoints,
+  work: Workpiece,
+  face: SideFace,
+  plane: BoardPlane,
+  arrisHeight: (x: number) => number,
+  from: number,
+  to: number,
+): Rows {
+  const { size } = work;
+  const index: number[] = [];
+  const height: number[] = [];
+  const inward: number[] = [];
+  for (let i = 0; i < points.count; i++) {
+    const x = points.x[i];
+    if (x < from || x > to) continue;
+    if ((work.cloud.oriented ? -points.nz[i] : Math.abs(points.nz[i])) < DOWNWARD) continue;
+    const v = inwardOf(side, face, x, points.y[i]);
+    if (v < INWARD.from * size || v > INWARD.to * size) continue;
+    const d = arrisHeight(x) - points.z[i];
+    if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
+    index.push(i);
+    height.push(points.z[i] - plane.z0 - plane.slope * x);
+    inward.push(v);
+  }
+  return { index: Int32Array.from(index), height: Float64Array.from(height), inward: Float64Array.from(inward) };
+}
+
+function mostSupportedLine(rows: Rows, points: BoardPoints, work: Workpiece): { a: number; b: number; length: number } | undefined {
+  const cellX = Math.max(CELL_X * work.size, 1.2 * work.spacing);
+  const cellIn = Math.max(CELL_IN * work.size, 1.2 * work.spacing);
+  const bin = Math.max(BIN_Z * work.size, 2 * work.sigma);
+  const votes = new Map<number, number>();
+  rows.index.forEach((i, k) => {
+    const key = (Math.floor(points.x[i] / cellX) + 512) * 1048576 + Math.floor(rows.inward[k] / cellIn) * 8192 + Math.round(rows.height[k] / bin) + 4096;
+    if (!votes.has(key)) votes.set(key, k);
+  });
+  const picked = [...votes.values()];
+  let best = 0;
+  let line: { a: number; b: number; length: number } | undefined;
+  for (let slope = SLOPES.from; slope <= SLOPES.to; slope += SLOPES.step) {
+    const counts = new Map<number, Set<number>>();
+    const sizes = new Map<number, number>();
+    for (const k of picked) {
+      const x = points.x[rows.index[k]];
+      const b = Math.round((rows.height[k] - slope * x) / bin);
+      sizes.set(b, (sizes.get(b) ?? 0) + 1);
+      const set = counts.get(b);
+      if (set === undefined) counts.set(b, new Set([Math.floor(x / cellX)]));
+      else set.add(Math.floor(x / cellX));
+    }
+    for (const [b, n] of sizes) {
+      const support = n + (sizes.get(b - 1) ?? 0) + (sizes.get(b + 1) ?? 0);
+      if (support <= best) continue;
+      best = support;
+      const bins = new Set([...(counts.get(b) ?? []), ...(counts.get(b - 1) ?? []), ...(counts.get(b + 1) ?? [])]);
+      line = { a: b * bin, b: slope, length: bins.size * cellX };
+    }
+  }
+  return line;
+}
+
+/** What lies under the board (the top plate) is never met by the board's side: that tells a rim from it. */
+function meetsSide(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, rim: { a: number; b: number }, members: readonly number[]): boolean {
+  const { size } = work;
+  const bin = Math.max(6 * size, 2 * work.spacing);
+  const rimBins = new Set(members.map((i) => Math.floor(points.x[i] / bin)));
+  const meeting = new Set<number>();
+  let above = 0;
+  let below = 0;
+  for (let i = 0; i < points.count; i++) {
+    const b = Math.floor(points.x[i] / bin);
+    if (!rimBins.has(b) || Math.abs(points.ny[i]) < 0.7) continue;
+    if (Math.abs(inwardOf(side, face, points.x[i], points.y[i])) > 0.8 * size) continue;
+    const h = points.z[i] - plane.z0 - plane.slope * points.x[i] - rim.a - rim.b * points.x[i];
+    if (h > 0 && h < 2.5 * size) {
+      above++;
+      meeting.add(b);
+    } else if (h < -0.7 * size - 4 * work.sigma && h > -5 * size) below++;
+  }
+  return meeting.size >= LEAST_MEETING * rimBins.size && below <= MOST_BELOW * (above + below);
+}

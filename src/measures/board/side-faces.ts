@@ -1,0 +1,165 @@
+import { NormalEquations } from '../../numerics/normal-equations.ts';
+import { median } from '../../numerics/statistics.ts';
+import type { Workpiece } from '../family.ts';
+import type { BoardPoints } from './board-points.ts';
+import type { RoughExtent } from './rough-extent.ts';
+import { type RoughSurface, roughHeight } from './rough-surface.ts';
+
+/** One side face of the board: y = y0 + slope·x + lean·depth, depth below the playing surface produced. Working frame, mm. */
+export interface SideFace {
+  readonly y0: number;
+  readonly slope: number;
+  readonly lean: number;
+  /** Indices of its points among the board points. */
+  readonly members: Int32Array;
+  /** Where the face leaves its own straight line towards the bridge (a widened board), or +∞. */
+  readonly straightTo: number;
+}
+
+export type SideName = 'bass' | 'treble';
+export const SIGN: Readonly<Record<SideName, 1 | -1>> = { bass: -1, treble: 1 };
+
+/** Depths below the playing surface at which the face is taken: below rounded arrises, above the lower arris; mm × size. */
+export const FACE_DEPTH = { from: 1.4, to: 3.8 } as const;
+/** |n·y| of a side face. */
+const SIDEWAYS = 0.8;
+/** Slopes of a side line tried (outwards per mm): taper of 0.02 to 0.05 with a yaw of up to 2°. */
+const SLOPES = { from: -0.03, to: 0.11, step: 0.002 } as const;
+/** Votes are counted in cells: along × depth, and in bins of y; mm × size. */
+const CELL_X = 3;
+const CELL_DEPTH = 0.8;
+const BIN_Y = 0.4;
+/** Nearest and farthest y at x = 0 of a side face, mm × size. */
+const REACH = { from: 7.5, to: 26 } as const;
+/** Least share of the board's length along which a face is seen. */
+const LEAST_LENGTH = 0.2;
+const TOLERANCES = [0.9, 0.6, 0.4, 0.3, 0.3];
+const NOISE_BAND = 4;
+/** Length of a bin in which the face's distance from its own line is looked at, and the distance that counts as leaving it; mm × size. */
+const TRACK_BIN = 8;
+const LEAVING = 0.25;
+
+interface Candidate {
+  readonly index: Int32Array;
+  readonly depth: Float64Array;
+}
+
+/** Finds one side face by geometry alone: the line in plan that most cells of sideways points at the right depth support. */
+export function findSideFace(side: SideName, points: BoardPoints, work: Workpiece, surface: RoughSurface, extent: RoughExtent): SideFace | undefined {
+  const sign = SIGN[side];
+  const candidates = collect(sign, points, work, surface, extent);
+  const line = mostSupportedLine(sign, candidates, points, work, extent);
+  if (line === undefined) return undefined;
+  let face = { ...line, lean: 0 };
+  let straightTo = Number.POSITIVE_INFINITY;
+  let members = new Int32Array(0);
+  for (const t of TOLERANCES) {
+    const tolerance = Math.max(t * work.size, NOISE_BAND * work.sigma);
+    members = candidates.index.filter((i, k) => {
+      const d = candidates.depth[k];
+      return points.x[i] < straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i] - face.lean * d) < tolerance;
+    });
+    const refined = refine(members, points, surface);
+    if (refined === undefined) return undefined;
+    face = refined;
+    straightTo = leavesLine(sign, candidates, points, work, face);
+  }
+  return { ...face, members: withWidened(members, candidates, points, work, straightTo, face), straightTo };
+}
+
+function collect(sign: number, points: BoardPoints, work: Workpiece, surface: RoughSurface, extent: RoughExtent): Candidate {
+  const { size } = work;
+  const index: number[] = [];
+  const depth: number[] = [];
+  for (let i = 0; i < points.count; i++) {
+    const x = points.x[i];
+    const out = sign * points.y[i];
+    if (x < extent.nutX || x > extent.endX || out < 0.4 * REACH.from * size || out > 1.4 * REACH.to * size) continue;
+    const toward = work.cloud.oriented ? sign * points.ny[i] : Math.abs(points.ny[i]);
+    if (toward < SIDEWAYS) continue;
+    const d = roughHeight(surface, x, points.y[i]) - points.z[i];
+    if (d < FACE_DEPTH.from * size || d > FACE_DEPTH.to * size) continue;
+    index.push(i);
+    depth.push(d);
+  }
+  return { index: Int32Array.from(index), depth: Float64Array.from(depth) };
+}
+
+function mostSupportedLine(sign: number, candidates: Candidate, points: BoardPoints, work: Workpiece, extent: RoughExtent): { y0: number; slope: number } | undefined {
+  const { size } = work;
+  const cellX = Math.max(CELL_X * size, 1.2 * work.spacing);
+  const cellD = Math.max(CELL_DEPTH * size, 1.2 * work.spacing);
+  const bin = Math.max(BIN_Y * size, work.sigma * 2);
+  const votes = new Map<number, number>();
+  candidates.index.forEach((i, k) => {
+    const key =
+      (Math.floor(points.x[i] / cellX) + 512) * 1048576 + Math.floor(candidates.depth[k] / cellD) * 8192 + Math.round(points.y[i] / bin) + 4096;
+    if (!votes.has(key)) votes.set(key, i);
+  });
+  const picked = [...votes.values()];
+  let best = 0;
+  let line: { y0: number; slope: number } | undefined;
+  for (let s = SLOPES.from; s <= SLOPES.to; s += SLOPES.step) {
+    const slope = sign * s;
+    const counts = new Map<number, number>();
+    for (const i of picked) {
+      const b = Math.round((points.y[i] - slope * points.x[i]) / bin);
+      counts.set(b, (counts.get(b) ?? 0) + 1);
+    }
+    for (const [b, n] of counts) {
+      const out = sign * b * bin;
+      if (out < REACH.from * size || out > REACH.to * size) continue;
+      const support = n + (counts.get(b - 1) ?? 0) + (counts.get(b + 1) ?? 0);
+      if (support > best) {
+        best = support;
+        line = { y0: b * bin, slope };
+      }
+    }
+  }
+  return best * cellX >= LEAST_LENGTH * (extent.endX - extent.nutX) ? line : undefined;
+}
+
+function refine(members: Int32Array, points: BoardPoints, surface: RoughSurface): { y0: number; slope: number; lean: number } | undefined {
+  if (members.length < 8) return undefined;
+  const equations = new NormalEquations(3);
+  for (const i of members) {
+    const d = roughHeight(surface, points.x[i], points.y[i]) - points.z[i];
+    equations.add([1, points.x[i], d], points.y[i], points.area[i]);
+  }
+  const [y0, slope, lean] = equations.solve().coefficients;
+  return { y0, slope, lean };
+}
+
+/** The x from which on every bin lies outside the straight line: +∞ for a board with straight sides. */
+function leavesLine(sign: number, candidates: Candidate, points: BoardPoints, work: Workpiece, face: { y0: number; slope: number; lean: number }): number {
+  const bin = Math.max(TRACK_BIN * work.size, 1.5 * work.spacing);
+  const bins = new Map<number, number[]>();
+  candidates.index.forEach((i, k) => {
+    const out = sign * (points.y[i] - face.y0 - face.slope * points.x[i] - face.lean * candidates.depth[k]);
+    const b = Math.floor(points.x[i] / bin);
+    const list = bins.get(b);
+    if (list === undefined) bins.set(b, [out]);
+    else list.push(out);
+  });
+  const threshold = Math.max(LEAVING * work.size, 3 * work.sigma);
+  let from = Number.POSITIVE_INFINITY;
+  for (const b of [...bins.keys()].sort((p, q) => q - p)) {
+    if (median(bins.get(b) as number[]) < threshold) break;
+    from = b * bin;
+  }
+  return from;
+}
+
+function withWidened(
+  members: Int32Array,
+  candidates: Candidate,
+  points: BoardPoints,
+  work: Workpiece,
+  straightTo: number,
+  face: { y0: number; slope: number; lean: number },
+): Int32Array {
+  if (!Number.isFinite(straightTo)) return members;
+  const reach = 12 * work.size;
+  const widened = candidates.index.filter((i) => points.x[i] >= straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i]) < reach);
+  return Int32Array.from([...members, ...widened]);
+}
