@@ -20,8 +20,8 @@ export async function readStlAscii(reader: ByteReader): Promise<Scan> {
   return finishScan(parser.points, parser.faces, { format: 'stl-ascii', dropped: {}, warnings: [] });
 }
 
-/** What the next word must be. */
-type Expected = 'solid' | 'name' | 'normal' | 'facet' | 'skip' | 'outer' | 'loop' | 'vertex' | 'number' | 'endfacet' | 'end-name';
+/** What the next word must be; `name` and `end-name` are any words, `skip` and `number` are numbers. */
+type Expected = 'solid' | 'name' | 'facet' | 'normal' | 'skip' | 'outer' | 'loop' | 'vertex' | 'number' | 'endloop' | 'endfacet' | 'end-name';
 
 class StlParser {
   readonly points = new PointSink('double');
@@ -52,52 +52,50 @@ class StlParser {
       if (this.#left === 0) this.#expected = 'outer';
       return;
     }
-    const word = this.#tokens.text(index).toLowerCase();
-    const next = this.#next(word, index === 0);
+    const next = this.#next(index);
     if (next === undefined) {
-      throw new InputError('malformed', `line ${line}: expected \`${this.#expected}\`, found \`${word.slice(0, 40)}\`: export it again`);
+      throw new InputError('malformed', `line ${line}: expected \`${this.#expected}\`, found \`${this.#tokens.text(index).slice(0, 40)}\`: export it again`);
     }
     this.#expected = next;
   }
 
-  #next(word: string, firstInLine: boolean): Expected | undefined {
+  #next(index: number): Expected | undefined {
+    const is = (keyword: string): boolean => this.#tokens.is(index, keyword);
     switch (this.#expected) {
       case 'solid':
-        return word === 'solid' ? 'name' : undefined;
+        return is('solid') ? 'name' : undefined;
       case 'end-name':
-        return word === 'solid' && firstInLine ? 'name' : 'end-name';
+        return index === 0 && is('solid') ? 'name' : 'end-name';
       case 'name':
-        if (word === 'facet') return 'normal';
-        return word === 'endsolid' ? 'end-name' : 'name';
+        if (is('facet') && (index === 0 || this.#tokens.is(index + 1, 'normal'))) return 'normal'; // else a word of the name
+        return is('endsolid') ? 'end-name' : 'name';
       case 'facet':
-        if (word === 'facet') return 'normal';
-        return word === 'endsolid' ? 'end-name' : undefined;
+        if (is('facet')) return 'normal';
+        return is('endsolid') ? 'end-name' : undefined;
       case 'normal':
         this.#left = 3;
-        return word === 'normal' ? 'skip' : undefined;
+        return is('normal') ? 'skip' : undefined;
       case 'outer':
-        return word === 'outer' ? 'loop' : undefined;
+        return is('outer') ? 'loop' : undefined;
       case 'loop':
         this.#corners = 0;
-        return word === 'loop' ? 'vertex' : undefined;
+        return is('loop') ? 'vertex' : undefined;
       case 'vertex':
-        return this.#afterCorner(word);
+        this.#left = 3;
+        return is('vertex') ? 'number' : undefined;
+      case 'endloop':
+        return is('endloop') ? this.#endFacet() : undefined;
       case 'endfacet':
-        return word === 'endfacet' ? 'facet' : undefined;
+        return is('endfacet') ? 'facet' : undefined;
       default:
         return undefined;
     }
   }
 
-  #afterCorner(word: string): Expected | undefined {
-    if (this.#corners === 3) {
-      if (word !== 'endloop') return undefined;
-      this.faces.addTriangle(this.points.count - 3, this.points.count - 2, this.points.count - 1);
-      this.#facets += 1;
-      return 'endfacet';
-    }
-    this.#left = 3;
-    return word === 'vertex' ? 'number' : undefined;
+  #endFacet(): Expected {
+    this.faces.addTriangle(this.points.count - 3, this.points.count - 2, this.points.count - 1);
+    this.#facets += 1;
+    return 'endfacet';
   }
 
   #takeNumber(index: number, line: number): void {
@@ -112,6 +110,6 @@ class StlParser {
     if (this.#left > 0) return;
     this.points.add(this.#corner[0], this.#corner[1], this.#corner[2]);
     this.#corners += 1;
-    this.#expected = 'vertex';
+    this.#expected = this.#corners === 3 ? 'endloop' : 'vertex';
   }
 }

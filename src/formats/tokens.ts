@@ -4,6 +4,8 @@ const SPACE = 32;
 const QUOTE = 34;
 const ZERO = 48;
 const NINE = 57;
+/** The bit that tells small from capital letters. */
+const LOWER_CASE = 32;
 const PLUS = 43;
 const MINUS = 45;
 const POINT = 46;
@@ -50,6 +52,15 @@ export class Tokens {
 
   text(index: number): string {
     return asText(this.#bytes, this.#starts[index], this.#ends[index]);
+  }
+
+  /** Whether a word is `keyword` in any case. @param keyword  lower-case ASCII letters */
+  is(index: number, keyword: string): boolean {
+    if (index >= this.count) return false;
+    const start = this.#starts[index];
+    if (this.#ends[index] - start !== keyword.length) return false;
+    for (let i = 0; i < keyword.length; i++) if ((this.#bytes[start + i] | LOWER_CASE) !== keyword.charCodeAt(i)) return false;
+    return true;
   }
 
   /** First byte of a word, which tells most keywords apart. */
