@@ -23,14 +23,18 @@ export interface RobustSurface {
 
 /** Points farther than this many spreads from the surface belong to something else; 4 leaves normal noise whole. */
 const CUT = 4;
-const ROUNDS = 8;
+const ROUNDS = 6;
+/** Points that the surface is sought with, at most; all are then held against it. */
+const ENOUGH = 1200;
+/** Points a term: with fewer the spread is not told from the surface. */
+const SPARE = 1.5;
 
 /**
  * A smooth surface through the greater part of the points: polynomial least squares by area, points beyond `CUT` spreads put aside and the fit repeated
  * until the choice stands. Starts from all points, or from those within `reach` of `start`.
  *
  * @param least  a spread below this (mm) is not believed: it keeps quantised or noise-free scans from losing points
- * @returns undefined where fewer points than twice the terms are left
+ * @returns undefined where fewer points than `SPARE` times the terms are left
  */
 export function fitRobustSurface(
   cloud: Cloud,
@@ -40,26 +44,29 @@ export function fitRobustSurface(
   start?: { readonly value: (a: number, b: number) => number; readonly reach: number },
 ): RobustSurface | undefined {
   const p = cloud.positions;
-  const terms = (model.degreeA + 1) * (model.degreeB + 1);
-  let kept = Uint32Array.from(ids);
-  if (start !== undefined) {
-    kept = kept.filter((i) => Math.abs(p[3 * i + model.out] - start.value(p[3 * i + model.a], p[3 * i + model.b])) <= start.reach);
-  }
-  let spread = 0;
-  let fit: PolynomialSurfaceFit | undefined;
-  for (let round = 0; round < ROUNDS; round++) {
-    if (kept.length < 2 * terms) return undefined;
-    const current = fitTo(cloud, kept, model);
-    if (current === undefined) return undefined;
-    fit = current;
-    const distance = (i: number): number => p[3 * i + model.out] - current.value(p[3 * i + model.a], p[3 * i + model.b]);
-    spread = Math.max(least, mad(Float64Array.from(kept, distance)));
+  const terms = termsOf(model);
+  const step = Math.max(1, Math.floor(ids.length / ENOUGH));
+  const all = Uint32Array.from(ids);
+  const some = step === 1 ? all : all.filter((_, k) => k % step === 0);
+  const off = (i: number, value: (a: number, b: number) => number): number => p[3 * i + model.out] - value(p[3 * i + model.a], p[3 * i + model.b]);
+  let kept = start === undefined ? some : some.filter((i) => Math.abs(off(i, start.value)) <= start.reach);
+  for (let round = 1; ; round++) {
+    if (kept.length < SPARE * terms) return undefined;
+    const fit = fitTo(cloud, kept, model);
+    if (fit === undefined) return undefined;
+    const spread = Math.max(least, mad(Float64Array.from(kept, (i) => off(i, fit.value))));
     const reach = start === undefined ? CUT * spread : Math.min(start.reach, CUT * spread);
-    const next = Uint32Array.from(ids).filter((i) => Math.abs(distance(i)) <= reach);
-    if (sameIds(next, kept)) break;
+    const near = (i: number): boolean => Math.abs(off(i, fit.value)) <= reach;
+    const next = some.filter(near);
+    if (sameIds(next, kept) || round === ROUNDS) return { fit, ids: step === 1 ? next : all.filter(near), spread };
     kept = next;
   }
-  return fit === undefined ? undefined : { fit, ids: kept, spread };
+}
+
+function termsOf({ degreeA, degreeB, total = degreeA + degreeB }: SurfaceModel): number {
+  let terms = 0;
+  for (let i = 0; i <= degreeA; i++) terms += Math.max(0, Math.min(degreeB, total - i) + 1);
+  return terms;
 }
 
 function fitTo(cloud: Cloud, ids: Uint32Array, model: SurfaceModel): PolynomialSurfaceFit | undefined {
