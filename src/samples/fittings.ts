@@ -1,0 +1,182 @@
+import type { ModelInstrument } from './instrument.ts';
+import { PART } from './part.ts';
+import { flipped, gridMesh, joinMeshes, type Label, type SurfaceMesh } from './surface-mesh.ts';
+
+/** Bridge, strings, tailpiece; mm. */
+export interface FittingsSpec {
+  /** Crown of the bridge over the board line at the bridge. */
+  readonly crownOverBoard: number;
+  readonly bridgeThickness: number;
+  readonly bridgeWidth: number;
+  readonly bridgeLean: number;
+  /** x of the bridge's feet against the mean of the notches. */
+  readonly bridgeShift: number;
+  readonly stringSpanNut: number;
+  readonly stringSpanBridge: number;
+  readonly stringRadii: readonly number[];
+  readonly tailpieceLength: number;
+  readonly tailpieceWidth: number;
+}
+
+type Vec = [number, number, number];
+
+const lerp = (a: number, b: number, t: number) => a + (b - a) * t;
+
+/** What the fittings of an instrument hang on, in drawing coordinates. */
+export function stringLines(instrument: ModelInstrument): { nut: Vec; bridge: Vec; tail: Vec; radius: number }[] {
+  const { body, neck, spec } = instrument;
+  const f = spec.fittings;
+  const n = f.stringRadii.length;
+  const bridgeX = bridgeStation(instrument);
+  return f.stringRadii.map((radius, k) => {
+    const v = n === 1 ? 0 : (2 * k) / (n - 1) - 1;
+    const yn = (v * f.stringSpanNut) / 2;
+    const p = new Float64Array([neck.boardStart - 0.3, yn, nutTop(instrument, yn) + 0.6 * radius]);
+    neck.place(p);
+    const crown = bridgeCrown(instrument, (v * f.stringSpanBridge) / 2);
+    const tailX = body.spec.outline.length - 0.07 * body.spec.outline.length - f.tailpieceLength;
+    const tail = new Float64Array([tailX + 4, v * 0.36 * f.tailpieceWidth, tailpieceZ(instrument, 0.03)]);
+    body.deform(tail);
+    return { nut: [p[0], p[1], p[2]], bridge: [bridgeX, crown[0], crown[1] + 0.5 * radius], tail: [tail[0], tail[1], tail[2]], radius };
+  });
+}
+
+const nutTop = (instrument: ModelInstrument, y: number) => {
+  const s = instrument.spec.neck;
+  return instrument.neck.surfaceZ(instrument.neck.boardStart, 0) + s.nutHeight - s.nutRadius + Math.sqrt(s.nutRadius ** 2 - y * y);
+};
+
+/** x of the middle of the bridge's feet in drawing coordinates. */
+export function bridgeStation(instrument: ModelInstrument): number {
+  const f = instrument.spec.body.fHoles;
+  return (f.notchBass + f.notchTreble) / 2 + instrument.spec.fittings.bridgeShift;
+}
+
+/** The bridge's crown at `y` across it: [y, z] in drawing coordinates. */
+export function bridgeCrown(instrument: ModelInstrument, y: number): [number, number] {
+  const { neck, spec } = instrument;
+  const x = bridgeStation(instrument);
+  const a = new Float64Array([neck.boardStart + 0.02 * spec.neck.board.length, 0, 0]);
+  a[2] = neck.surfaceZ(a[0], 0);
+  const b = new Float64Array([neck.boardEnd, 0, neck.surfaceZ(neck.boardEnd, 0)]);
+  neck.place(a);
+  neck.place(b);
+  const z = b[2] + ((b[2] - a[2]) * (x - b[0])) / (b[0] - a[0]);
+  const yMid = b[1] + ((b[1] - a[1]) * (x - b[0])) / (b[0] - a[0]);
+  const r = 0.95 * spec.neck.board.radiusEnd + 4;
+  const v = (2 * y) / spec.fittings.stringSpanBridge;
+  // The bass side stands higher: its string swings wider.
+  return [yMid + y, z + spec.fittings.crownOverBoard * (1 - 0.12 * v) + Math.sqrt(Math.max(0, r * r - y * y)) - r];
+}
+
+function tailpieceZ(instrument: ModelInstrument, t: number): number {
+  const { body, spec } = instrument;
+  const L = spec.body.outline.length;
+  const near = bridgeCrown(instrument, 0)[1] * 0.62;
+  const far = 5.5 * (L / 355);
+  return lerp(near, far, t) + (body.spec.archTop > 0 ? 0 : 0);
+}
+
+export function meshFittings(instrument: ModelInstrument, spacing: number): SurfaceMesh {
+  const pieces: SurfaceMesh[] = [bridgeMesh(instrument, spacing), tailpieceMesh(instrument, spacing)];
+  for (const line of stringLines(instrument)) {
+    pieces.push(tube([line.nut, line.bridge], line.radius, spacing, PART.strings));
+    pieces.push(tube([line.bridge, line.tail], line.radius, spacing, PART.strings));
+  }
+  return joinMeshes(pieces);
+}
+
+/** A round bar along points. */
+export function tube(path: readonly Vec[], radius: number, spacing: number, label: Label): SurfaceMesh {
+  const s = [0];
+  for (let i = 1; i < path.length; i++) s.push(s[i - 1] + Math.hypot(path[i][0] - path[i - 1][0], path[i][1] - path[i - 1][1], path[i][2] - path[i - 1][2]));
+  const total = s[s.length - 1];
+  const rows = Math.max(2, Math.ceil(total / spacing) + 1);
+  const columns = Math.max(7, Math.ceil((2 * Math.PI * radius) / spacing) + 1);
+  let seg = 0;
+  return gridMesh(rows, columns, (i, j, out) => {
+    const at = (total * i) / (rows - 1);
+    if (j === 0) {
+      seg = 0;
+      while (seg + 2 < s.length && s[seg + 1] < at) seg++;
+    }
+    const f = (at - s[seg]) / (s[seg + 1] - s[seg]);
+    const a = path[seg];
+    const b = path[seg + 1];
+    const d = [(b[0] - a[0]) / (s[seg + 1] - s[seg]), (b[1] - a[1]) / (s[seg + 1] - s[seg]), (b[2] - a[2]) / (s[seg + 1] - s[seg])];
+    // Two directions across: one level, one upright.
+    const h = Math.hypot(d[0], d[1]) || 1;
+    const e1 = [-d[1] / h, d[0] / h, 0];
+    const e2 = [d[1] * e1[2] - d[2] * e1[1], d[2] * e1[0] - d[0] * e1[2], d[0] * e1[1] - d[1] * e1[0]];
+    const phi = (-2 * Math.PI * j) / (columns - 1);
+    for (let k = 0; k < 3; k++) out[k] = lerp(a[k], b[k], f) + radius * (Math.cos(phi) * e1[k] - Math.sin(phi) * e2[k]);
+  }, label);
+}
+
+/** The bridge: a tapering plate that leans, cut out between its feet and at its waist. */
+function bridgeMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
+  const { body, spec } = instrument;
+  const f = spec.fittings;
+  const x = bridgeStation(instrument);
+  const half = f.bridgeWidth / 2;
+  const rows = Math.max(8, Math.ceil((bridgeCrown(instrument, 0)[1] - spec.body.archTop) / spacing));
+  const yMid = 0;
+  const across = Math.max(12, Math.ceil(f.bridgeWidth / spacing));
+  const columns = across + 1;
+  const footZ = (y: number) => body.topZ(x, y, 1e9);
+  const sheet = (face: -1 | 1) => gridMesh(rows + 1, columns, (i, j, out) => {
+    const t = i / rows;
+    const v = (2 * j) / across - 1;
+    const waist = 1 - 0.2 * Math.exp(-(((t - 0.38) / 0.16) ** 2)) - 0.1 * t;
+    const y = yMid + v * half * waist;
+    const arc = Math.max(0, 1 - (v / 0.55) ** 2);
+    const low = footZ(v * half) + (1 - 0) * 0.19 * (bridgeCrown(instrument, 0)[1] - spec.body.archTop) * arc ** 0.6;
+    const high = bridgeCrown(instrument, v * half * 0.9)[1];
+    const z = lerp(low, high, t);
+    const thick = lerp(f.bridgeThickness, 0.35 * f.bridgeThickness, t);
+    // The tail face is flat and stands as the lean says, the board's face tapers.
+    const tilt = Math.tan(f.bridgeLean) * (z - footZ(0));
+    out[0] = x + f.bridgeThickness / 2 + tilt - (face > 0 ? 0 : thick);
+    out[1] = y + lerp(0, bridgeCrown(instrument, 0)[0], t);
+    out[2] = z;
+  }, PART.bridge);
+  const front = sheet(-1);
+  const back = flipped(sheet(1));
+  return joinMeshes([flipped(front), flipped(back), rimMesh(front, back, rows + 1, columns)]);
+}
+
+/** Closes two sheets of one grid along their border. */
+function rimMesh(a: SurfaceMesh, b: SurfaceMesh, rows: number, columns: number): SurfaceMesh {
+  const border: number[] = [];
+  for (let j = 0; j < columns; j++) border.push(j);
+  for (let i = 1; i < rows; i++) border.push(i * columns + columns - 1);
+  for (let j = columns - 2; j >= 0; j--) border.push((rows - 1) * columns + j);
+  for (let i = rows - 2; i >= 0; i--) border.push(i * columns);
+  return gridMesh(3, border.length, (i, j, out) => {
+    const k = 3 * border[j];
+    for (let c = 0; c < 3; c++) out[c] = lerp(a.positions[k + c], b.positions[k + c], i / 2);
+  }, PART.bridge);
+}
+
+function tailpieceMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
+  const { body, spec } = instrument;
+  const f = spec.fittings;
+  const L = spec.body.outline.length;
+  const x1 = L * 0.93;
+  const x0 = x1 - f.tailpieceLength;
+  const rows = Math.ceil(f.tailpieceLength / spacing) + 1;
+  const columns = 2 * (Math.ceil(f.tailpieceWidth / spacing) + 1);
+  const mesh = gridMesh(rows, columns + 1, (i, j, out) => {
+    const t = i / (rows - 1);
+    const half = lerp(f.tailpieceWidth / 2, 0.26 * f.tailpieceWidth, t ** 1.2) * Math.min(1, Math.sqrt(t / 0.03 + 0.02), Math.sqrt((1 - t) / 0.03 + 0.02));
+    const phi = (2 * Math.PI * j) / columns;
+    const y = -half * Math.cos(phi);
+    const thick = 3.2 * (L / 355);
+    const crown = 0.28 * half * (1 - (y / Math.max(half, 0.01)) ** 2);
+    out[0] = lerp(x0, x1, t);
+    out[1] = y;
+    out[2] = tailpieceZ(instrument, t) + crown + (Math.sin(phi) * thick) / 2;
+    body.deform(out);
+  }, PART.tailpiece);
+  return mesh;
+}

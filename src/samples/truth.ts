@@ -1,0 +1,94 @@
+import { bridgeStation } from './fittings.ts';
+import type { ModelInstrument } from './instrument.ts';
+import type { ModelScan } from './scanner.ts';
+import { bodyTruth } from './truth-body.ts';
+import { boardTruth, type Values } from './truth-board.ts';
+import { heelTruth } from './truth-heel.ts';
+import { framedSurface } from './truth-surface.ts';
+
+/** What a scan's record is held against: values by definition, how well each is known, what the scan supports. */
+export interface Truth {
+  readonly class: string;
+  readonly set: string;
+  readonly stopSource: string;
+  readonly values: Values;
+  readonly secondary: Values;
+  readonly uTruth: Values;
+  readonly byStation: Readonly<Record<string, Values>>;
+  readonly measurable: Readonly<Record<string, boolean>>;
+  readonly reasons: Readonly<Record<string, string>>;
+  readonly warnings: readonly string[];
+  readonly profiles: { readonly boardLine: { readonly z0: number; readonly slope: number }; readonly topCentre: readonly (readonly [number, number])[] };
+}
+
+/** Values of an instrument that no scan changes. */
+export interface InstrumentTruth {
+  readonly values: Values;
+  readonly secondary: Values;
+  readonly uTruth: Values;
+  readonly byStation: Readonly<Record<string, Values>>;
+  readonly warnings: readonly string[];
+  readonly profiles: Truth['profiles'];
+}
+
+/** Usual neck ÷ stop where no station is known, as measurands.md gives it. */
+const USUAL_RATIO = { violin: 2 / 3, viola: 2 / 3, cello: 0.7, bass: 0.74 } as const;
+const EARLY_RATIO = 0.645;
+
+/**
+ * Standard uncertainty of a truth: what numbers and wording leave open (steps of the dense evaluation, outline beside the neck as drawn or
+ * as cut, arc length of crest or outline). mm or degrees.
+ */
+const U_TRUTH: Readonly<Record<string, number>> = {
+  heelLean: 0.02, heelBow: 0.003, bodyLength: 0.015, neckLength: 0.015, scoopBass: 0.012, scoopTreble: 0.012, scoopCentre: 0.002,
+  boardRadiusNut: 0.03, boardRadiusEnd: 0.03, edgeFlatnessRms: 0.001, stop: 0.02, stopRatio: 0.0002, boardTwist: 0.004, projection: 0.004, boardOffset: 0.004, overstandBass: 0.004, overstandTreble: 0.004, neckAngle: 0.002, boardYaw: 0.002,
+};
+const U_TRUTH_OTHER = 0.003;
+
+export function instrumentTruth(instrument: ModelInstrument): InstrumentTruth {
+  const surface = framedSurface(instrument);
+  const board = boardTruth(surface);
+  const heel = heelTruth(surface);
+  const body = bodyTruth(surface);
+  const values: Values = { ...body.values, ...board.values, ...heel.values };
+  const secondary: Values = { ...body.secondary, ...board.secondary, ...heel.secondary };
+  const stations: Record<string, number> = {
+    notches: (body.secondary.stopBass + body.secondary.stopTreble) / 2,
+    bridge: surface.bodyPoint(bridgeStation(instrument), 0, 0)[0],
+    assumed: values.neckLength / (instrument.spec.set === 'early' ? EARLY_RATIO : USUAL_RATIO[instrument.spec.class]),
+  };
+  const byStation: Record<string, Values> = {};
+  for (const [name, x] of Object.entries(stations)) {
+    byStation[name] = {
+      stop: x,
+      stopRatio: values.neckLength / x,
+      projection: board.line.z0 + board.line.slope * x - surface.topAt(x, 0),
+      boardOffset: board.centre.at0 + board.centre.slope * x,
+    };
+  }
+  Object.assign(values, byStation.notches);
+  const topCentre: [number, number][] = [];
+  const size = body.values.bodyLength;
+  for (let x = Math.round(0.2 * size); x < 0.8 * size; x += 1) topCentre.push([x, surface.topAt(x, 0)]);
+  const uTruth: Values = {};
+  for (const id of [...Object.keys(values), ...Object.keys(secondary)]) uTruth[id] = (U_TRUTH[id] ?? U_TRUTH_OTHER) * (id === 'stopRatio' || /Angle|Yaw|Lean|Tilt|Twist/.test(id) ? 1 : size / 355);
+  return { values, secondary, uTruth, byStation, warnings: board.warnings, profiles: { boardLine: { z0: board.line.z0, slope: board.line.slope }, topCentre } };
+}
+
+/** Truth of one scan: the instrument's values and what this scan supports. */
+export function truthOf(instrument: ModelInstrument, scan: ModelScan): Truth & { readonly unit: string; readonly frame: readonly number[]; readonly noise: Values } {
+  const t = instrumentTruth(instrument);
+  const measurable: Record<string, boolean> = {};
+  for (const id of Object.keys(t.values)) measurable[id] = true;
+  return {
+    class: instrument.spec.class,
+    set: instrument.spec.set,
+    unit: scan.settings.unit,
+    stopSource: 'notches',
+    ...t,
+    measurable,
+    reasons: {},
+    frame: scan.frame,
+    noise: { sigma: scan.settings.sigma, correlatedAmplitude: scan.settings.correlated.amplitude, correlatedLength: scan.settings.correlated.length },
+  };
+}
