@@ -3,9 +3,9 @@ import type { ByteReader } from './byte-reader.ts';
 
 /** What can be told from the beginning of a file. */
 export interface Head {
-  /** The first bytes, at most `HEAD_BYTES`. */
+  /** The first bytes, a few ten thousand at most. */
   readonly bytes: Uint8Array;
-  /** The same as text, one character a byte, without a byte order mark; empty when these bytes are not text. */
+  /** The same as text, one character a byte; empty when these bytes are not text. */
   readonly text: string;
   /** Bytes of the whole file; not known for gzip. */
   readonly size: number | undefined;

@@ -4,7 +4,7 @@ import { InputError } from '../geometry/input-error.ts';
 import type { ByteSource } from './byte-source.ts';
 
 /** Expanded bytes that pass whatever the ratio: zero-filled headers and regular grids compress well while small. */
-const FREE_BYTES = 16 * 2 ** 20;
+export const FREE_BYTES = 16 * 2 ** 20;
 /** Expanded to packed. Binary scans reach 2 to 5 and text grids about 40; deflate can reach 1032. */
 const MOST_RATIO = 150;
 /** Bytes: a text cloud of 60 million points with colours takes about as much. */

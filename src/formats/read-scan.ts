@@ -4,7 +4,7 @@ import { ByteReader } from './byte-reader.ts';
 import { type ByteSource, memorySource } from './byte-source.ts';
 import { openFile } from './file-source.ts';
 import type { Head } from './format.ts';
-import { gunzipSource } from './gunzip-source.ts';
+import { FREE_BYTES, gunzipSource } from './gunzip-source.ts';
 import { refuseForeign } from './refuse-foreign.ts';
 import { FORMATS } from './registry.ts';
 
@@ -77,15 +77,26 @@ function isGzip(bytes: Uint8Array): boolean {
 async function dispatch(reader: ByteReader, path: string | undefined): Promise<Scan> {
   const whole = !(await reader.ensure(HEAD_BYTES));
   if (reader.available === 0) throw new InputError('not-a-scan', 'is a gzip file with nothing in it: export it again');
+  if (hasByteOrderMark(reader)) reader.consume(3);
   const bytes = reader.bytes.slice(reader.start, Math.min(reader.end, reader.start + HEAD_BYTES));
   const head: Head = { bytes, text: headText(bytes), size: reader.size, whole };
   const format = FORMATS.find(({ sniff }) => sniff(head));
-  if (format === undefined) return refuseForeign(head);
-  return format.read(reader, head, path);
+  if (format !== undefined) return format.read(reader, head, path);
+  // a bomb is called one also when what it holds is nothing
+  for (let passed = 0; passed < FREE_BYTES && reader.size === undefined && (await reader.more()); ) {
+    passed += reader.available;
+    reader.consume(reader.available);
+  }
+  return refuseForeign(head);
+}
+
+/** Three bytes with which some programs begin UTF-8 text. */
+function hasByteOrderMark({ bytes, start }: ByteReader): boolean {
+  return bytes[start] === 0xef && bytes[start + 1] === 0xbb && bytes[start + 2] === 0xbf;
 }
 
 /** @returns the empty string unless all bytes can be text in an ASCII-based encoding: no control characters but white space */
 function headText(bytes: Uint8Array): string {
   for (const byte of bytes) if ((byte < 32 && (byte < 9 || byte > 13)) || byte === 127) return '';
-  return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).toString('latin1').replace(/^\u00ef\u00bb\u00bf/, '');
+  return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).toString('latin1');
 }

@@ -6,8 +6,6 @@ const PROBES = 8;
 /** Magnitudes that coordinates and normals of a scan have in any unit, zero apart; a quarter of all bit patterns, so 12 chance hits are 1 in 10⁷. */
 const LEAST = 1e-12;
 const MOST = 1e7;
-/** Facets: a text file has letters where binary STL has its count, which then reads as more than 150 million. */
-const LEAST_TEXT_COUNT = 0x09090909;
 
 /**
  * Binary STL has no mark. It is recognised by its size, 84 + 50 n; if that does not fit (cut off, over-long, out of gzip) by facets that look like facets.
@@ -18,7 +16,7 @@ export function isStlBinary({ bytes, size, text }: Head): boolean {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
   const count = view.getUint32(80, true);
   if (size === STL_HEADER + STL_FACET * count) return true;
-  if (text !== '' || count >= LEAST_TEXT_COUNT) return false;
+  if (text !== '') return false;
   const probes = Math.min(PROBES, count, Math.floor((bytes.length - STL_HEADER) / STL_FACET));
   if (probes === 0) return isPlainHeader(bytes.subarray(0, 80));
   for (let i = 0; i < probes; i++) if (!isFacet(view, STL_HEADER + i * STL_FACET)) return false;

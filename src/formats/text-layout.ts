@@ -20,6 +20,7 @@ export interface TextLayout {
 const LONGEST_PREAMBLE = 40;
 /** Rows that must count up by one before a first column is taken for row numbers. */
 const LEAST_NUMBERED = 8;
+const FIRST_COLUMNS = [0, 1, 2] as const;
 const COMMENT = /^(#|\/\/|%|!)+/;
 const COUNT = /^\d+$/;
 /** A number with a point or a comma before its tenths, or one of the words for values that are not finite. */
@@ -47,7 +48,7 @@ export function textLayout({ text, whole }: Head): TextLayout | undefined {
     }
     const separator = separatorOf(line);
     const fields = fieldsOf(line, separator);
-    if (!isRow(fields)) {
+    if (!isRow(fields, namedColumns(names) ?? FIRST_COLUMNS)) {
       names.push(line);
       continue;
     }
@@ -57,8 +58,8 @@ export function textLayout({ text, whole }: Head): TextLayout | undefined {
   return undefined;
 }
 
-function isRow(fields: readonly string[]): boolean {
-  return fields.length >= 3 && fields.filter((field) => NUMBER.test(field)).length >= 3;
+function isRow(fields: readonly string[], columns: TextLayout['columns']): boolean {
+  return columns.every((column) => column < fields.length && NUMBER.test(fields[column]));
 }
 
 /** @returns undefined for white space */
@@ -82,20 +83,28 @@ function fieldsOf(line: string, separator: string | undefined): string[] {
 type Columns = Pick<TextLayout, 'columns' | 'warnings'>;
 
 function findColumns(headings: readonly string[], width: number, rows: readonly string[], separator: string | undefined): Columns {
-  for (const heading of headings.toReversed()) {
-    const names = namesIn(heading);
-    const axes = names.map((name) => AXIS_NAME.exec(name)?.[1]);
-    const found = axes.filter((axis) => axis !== undefined);
-    const columns = [axes.indexOf('x'), axes.indexOf('y'), axes.indexOf('z')] as const;
-    if (found.length === 3 && columns.every((column) => column >= 0 && column < width)) return { columns, warnings: [] };
-    if (found.length >= 2 || (names.length === width && !COMMENT.test(heading))) {
-      throw new InputError('malformed', `header \`${heading.slice(0, 60)}\` does not name one x, one y and one z: name the columns, or take the header out`);
-    }
+  const columns = namedColumns(headings);
+  if (columns !== undefined) return { columns, warnings: [] };
+  const titles = headings.filter((heading) => !COMMENT.test(heading));
+  const unclear = headings.find((heading) => axesIn(heading).length >= 2) ?? titles.find((title) => namesIn(title).length === width);
+  if (unclear !== undefined) {
+    throw new InputError('malformed', `header \`${unclear.slice(0, 60)}\` does not name one x, one y and one z: name the columns, or take the header out`);
   }
-  const titles = headings.filter((heading) => !COMMENT.test(heading)).length;
-  const skipped = titles > 0 ? [`${titles} lines before the first point name no columns: the first three columns were taken`] : [];
-  if (!isNumbered(rows, width, separator)) return { columns: [0, 1, 2], warnings: skipped };
+  const skipped = titles.length > 0 ? [`${titles.length} lines before the first point name no columns: the first three columns were taken`] : [];
+  if (!isNumbered(rows, width, separator)) return { columns: FIRST_COLUMNS, warnings: skipped };
   return { columns: [1, 2, 3], warnings: [...skipped, 'the first column counts the rows: the three after it were taken'] };
+}
+
+/** Columns as the last heading that names x, y and z, each once, has them. */
+function namedColumns(headings: readonly string[]): TextLayout['columns'] | undefined {
+  const heading = headings.findLast((candidate) => axesIn(candidate).toSorted().join('') === 'xyz');
+  if (heading === undefined) return undefined;
+  const axes = namesIn(heading).map((name) => AXIS_NAME.exec(name)?.[1]);
+  return [axes.indexOf('x'), axes.indexOf('y'), axes.indexOf('z')];
+}
+
+function axesIn(heading: string): string[] {
+  return namesIn(heading).flatMap((name) => AXIS_NAME.exec(name)?.[1] ?? []);
 }
 
 /** Names of columns in lower case, without quotes, comment marks and units in brackets. */
