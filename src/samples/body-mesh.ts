@@ -254,7 +254,7 @@ function buttonMesh(body: Body, spacing: number): SurfaceMesh {
   }
   const up = Math.max(2, Math.ceil((edgeThickness - r) / spacing));
   for (let k = 1; k <= up; k++) rings.push({ f: 1, inset: 0, z: face + r + ((edgeThickness - r) * k) / up });
-  return flipped(gridMesh(rings.length, path.length, (i, j, out) => {
+  return gridMesh(rings.length, path.length, (i, j, out) => {
     const { f, inset, z } = rings[i];
     const [px, py] = path[j];
     const shrink = (half - inset) / half;
@@ -262,7 +262,7 @@ function buttonMesh(body: Body, spacing: number): SurfaceMesh {
     out[1] = py * f * shrink;
     if (px < -straight) out[0] = -straight + (out[0] + straight) * f;
     out[2] = z;
-  }, PART.button));
+  }, PART.button);
 }
 
 /** The saddle: a small block let into the top's edge at the tail. */

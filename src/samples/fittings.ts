@@ -108,7 +108,7 @@ export function tube(path: readonly Vec[], radius: number, spacing: number, labe
     const h = Math.hypot(d[0], d[1]) || 1;
     const e1 = [-d[1] / h, d[0] / h, 0];
     const e2 = [d[1] * e1[2] - d[2] * e1[1], d[2] * e1[0] - d[0] * e1[2], d[0] * e1[1] - d[1] * e1[0]];
-    const phi = (-2 * Math.PI * j) / (columns - 1);
+    const phi = (2 * Math.PI * j) / (columns - 1);
     for (let k = 0; k < 3; k++) out[k] = lerp(a[k], b[k], f) + radius * (Math.cos(phi) * e1[k] - Math.sin(phi) * e2[k]);
   }, label);
 }
@@ -142,7 +142,7 @@ function bridgeMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
   }, PART.bridge);
   const front = sheet(-1);
   const back = flipped(sheet(1));
-  return joinMeshes([flipped(front), flipped(back), rimMesh(front, back, rows + 1, columns)]);
+  return joinMeshes([front, back, flipped(rimMesh(front, back, rows + 1, columns))]);
 }
 
 /** Closes two sheets of one grid along their border. */

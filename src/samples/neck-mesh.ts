@@ -209,7 +209,8 @@ function scrollMesh(neck: Neck, spacing: number): SurfaceMesh {
     const w = half(phi);
     const from = phi < 2 * Math.PI ? 0 : half(phi - 2 * Math.PI) - 0.3 * g.unit;
     const inward = Math.min(radius(phi + 2 * Math.PI), r);
-    const endR = phi + 2 * Math.PI > total ? Math.min(inward, 3.5 * g.unit) * (phi > total - 0.01 ? 0 : 1) : inward;
+    // The last turn closes in the eye.
+    const endR = phi + 2 * Math.PI > total ? 0 : inward;
     const bevel = 0.8 * g.unit;
     let rr = r;
     let y = from;
