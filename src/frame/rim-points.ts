@@ -19,6 +19,8 @@ export interface RimSide {
   readonly inward: Float64Array;
   readonly height: Float64Array;
   readonly area: Float64Array;
+  /** |n_z| of each point: 1 on the top surface, 0 on wall and ribs. */
+  readonly facing: Float64Array;
 }
 
 /** Bins along the outline, mm × size. */
@@ -153,11 +155,13 @@ function followOutline(cloud: Cloud, near: NearEdge, outline: { x: Float64Array;
   const inward = new Float64Array(kept.length);
   const height = new Float64Array(kept.length);
   const area = new Float64Array(kept.length);
+  const facing = new Float64Array(kept.length);
   for (const i of kept) {
     const at = next[near.bin[i]]++;
     inward[at] = inwardOf[i];
     height[at] = cloud.positions[3 * near.ids[i] + 2];
     area[at] = cloud.areas[near.ids[i]];
+    facing[at] = Math.abs(cloud.normals[3 * near.ids[i] + 2]);
   }
-  return { starts, inward, height, area };
+  return { starts, inward, height, area, facing };
 }

@@ -22,17 +22,20 @@ export interface RimStation {
   readonly corner: boolean;
 }
 
-/** Bins pooled on each side of a station for its own heights (± 6 mm × size), and for the shape of the profile (± 26 mm × size). */
-const OWN_BINS = 3;
-/** Each point serves this many stations: what is drawn independently for each must be that much noisier for sums over them to come out right. */
-const OVERLAP = 2 * OWN_BINS + 1;
+/** Bins pooled on each side of a station for its own heights (± 6 mm × size and more where points are few), and for the shape of the profile (± 26 mm × size). */
+const LEAST_OWN_BINS = 3;
+const MOST_OWN_BINS = 9;
+/** Points near the crest that a station's own window should hold. */
+const OWN_POINTS = 9;
 const SHAPE_BINS = 13;
-/** Half-widths of the windows round wall and crest, mm × size: a half-round edge of 4 mm, a crest between roundover and channel. */
-const WALL_HALF = 1.3;
-const CREST_HALF = 1.7;
+/** Half-widths of the windows round wall and crest, mm × size: within them a half-round edge of 4 mm and the crest between roundover and channel
+ * are cubics to a few micrometres; wider ones take in the roundover. */
+const WALL_HALF = 1.1;
+const CREST_HALF = 1.05;
+const OWN_CREST_HALF = 0.8;
 /** Where the wall's outermost line and the crest may lie: heights below the crest, distance inward of the outline, mm × size. */
 const WALL_SEARCH = { from: -3.8, to: -0.6 };
-const CREST_SEARCH = { from: 0.8, to: 6 };
+const CREST_SEARCH = { from: 0.4, to: 6 };
 /** Where there is no channel the definition takes the surface this far inside the outline, mm × size. */
 const NO_CHANNEL = 2.5;
 
@@ -47,6 +50,7 @@ export interface RimOfSide {
 
 /** Outline and crest of one side, station by station (each bin is one). */
 export function rimStations(rim: RimSide, size: number): RimOfSide {
+  const own = ownBins(rim, size);
   const stations: RimStation[] = [];
   let withCrest = 0;
   let withoutChannel = 0;
@@ -56,7 +60,7 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
     const shape = shapesAt(rim, b, size);
     if (shape === undefined) continue;
     scatters.push(shape.scatter);
-    const station = stationAt(rim, b, size, shape);
+    const station = stationAt(rim, b, size, shape, own);
     if (station === undefined) continue;
     stations.push(station);
     if (!Number.isNaN(station.crestZ)) {
@@ -85,15 +89,16 @@ function shapesAt(rim: RimSide, bin: number, size: number): Shapes | undefined {
   return known.get(b);
 }
 
-function pooledShapes(rim: RimSide, b: number, size: number): Shapes | undefined {
+export function pooledShapes(rim: RimSide, b: number, size: number): Shapes | undefined {
   const from = rim.starts[Math.max(0, b - SHAPE_BINS)];
   const to = rim.starts[Math.min(rim.x.length, b + SHAPE_BINS + 1)];
   const s = rim.inward.subarray(from, to);
   const z = rim.height.subarray(from, to);
   if (s.length < 30) return undefined;
-  const top = upperProfile(s, z, size);
+  const facing = rim.facing.subarray(from, to);
+  const top = upperProfile(s, z, facing, size);
   if (top === undefined) return undefined;
-  const crest = top.crestAt === undefined ? undefined : onlyUpper(s, z, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
+  const crest = top.crestAt === undefined ? undefined : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
   const wall = wallProfile(s, z, top.level, size);
   if (crest === undefined && wall === undefined) return undefined;
   return { wall, crest, scatter: crest?.scatter ?? (wall as ExtremumProfile).scatter };
@@ -108,39 +113,45 @@ interface UpperProfile {
 }
 
 /** Cells across the edge, mm × size. */
-const CELL = 0.6;
+const CELL = 0.4;
 /** A channel must lie this much below the crest to be one, mm × size; noise is averaged over dozens of points. */
 const CHANNEL_DEPTH = 0.06;
 
-/** Upper envelope of the edge's section: the 70th percentile of heights cell by cell (the underside and ribs lie far below). */
-function upperProfile(s: Float64Array, z: Float64Array, size: number): UpperProfile | undefined {
+/** |n_z| of what faces up, noise of normals included; ribs and wall, of which there are many points, do not. */
+const FACES_UP = 0.55;
+
+/** Upper envelope of the edge's section: the 85th percentile of heights cell by cell (the underside and ribs lie far below). */
+function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, size: number): UpperProfile | undefined {
   const cell = CELL * size;
-  const cells: number[][] = Array.from({ length: 14 }, () => []);
+  const cells: number[][] = Array.from({ length: 20 }, () => []);
   for (let i = 0; i < s.length; i++) {
     const c = Math.floor(s[i] / cell);
-    if (c >= 0 && c < cells.length) cells[c].push(z[i]);
+    if (c >= 0 && c < cells.length && facing[i] > FACES_UP) cells[c].push(z[i]);
   }
-  const heights = cells.map((h) => (h.length < 3 ? NaN : quantile(h, 0.7)));
+  const heights = cells.map((h) => (h.length < 3 ? NaN : quantile(h, 0.85)));
   let best = -1;
   heights.forEach((h, c) => {
     const at = (c + 0.5) * CELL;
     if (at < CREST_SEARCH.from || at > CREST_SEARCH.to || Number.isNaN(h)) return;
     const isPeak = !(heights[c - 1] > h) && !(heights[c + 1] > h);
-    const later = Math.min(...heights.slice(c + 1, c + 8).filter((v) => !Number.isNaN(v)));
-    if (best < 0 && isPeak && h - later > CHANNEL_DEPTH * size) best = c;
+    const later = Math.min(...heights.slice(c + 1, c + 12).filter((v) => !Number.isNaN(v)));
+    if ((best < 0 || h > heights[best]) && isPeak && h - later > CHANNEL_DEPTH * size) best = c;
   });
-  const inner = heights.slice(2, 7).filter((v) => !Number.isNaN(v));
+  const inner = heights.slice(3, 10).filter((v) => !Number.isNaN(v));
   if (inner.length === 0) return undefined;
   return { cell, heights, level: best >= 0 ? heights[best] : Math.max(...inner), crestAt: best >= 0 ? (best + 0.5) * cell : undefined };
 }
 
-/** Keeps what lies on the upper surface: within 1.2 mm × of the envelope. */
-function onlyUpper<T>(s: Float64Array, z: Float64Array, top: UpperProfile, use: (u: number[], v: number[]) => T): T {
+/**
+ * Keeps what lies on the upper surface near the crest's level: farther below it the roundover falls away steeply, and a cubic through both would follow
+ * neither; mm × size.
+ */
+const SKIN = 0.4;
+function onlyUpper<T>(s: Float64Array, z: Float64Array, facing: Float64Array, top: UpperProfile, use: (u: number[], v: number[]) => T): T {
   const u: number[] = [];
   const v: number[] = [];
   for (let i = 0; i < s.length; i++) {
-    const h = top.heights[Math.floor(s[i] / top.cell)];
-    if (h !== undefined && Math.abs(z[i] - h) < 1.2 * (top.cell / CELL)) {
+    if (facing[i] > FACES_UP && Math.abs(z[i] - top.level) < SKIN * (top.cell / CELL)) {
       u.push(s[i]);
       v.push(z[i]);
     }
@@ -158,17 +169,17 @@ function wallProfile(s: Float64Array, z: Float64Array, level: number, size: numb
       v.push(s[i]);
     }
   }
-  const wall = extremumProfile(u, v, 'least', level - 2 * size, WALL_HALF * size);
+  const wall = extremumProfile(u, v, 'least', level - 1.8 * size, WALL_HALF * size);
   if (wall === undefined) return undefined;
   const depth = (wall.at - level) / size;
   return depth > WALL_SEARCH.from && depth < WALL_SEARCH.to ? wall : undefined;
 }
 
-function stationAt(rim: RimSide, b: number, size: number, shape: Shapes): RimStation | undefined {
-  const from = rim.starts[Math.max(0, b - OWN_BINS)];
-  const to = rim.starts[Math.min(rim.x.length, b + OWN_BINS + 1)];
-  const wall = shape.wall === undefined ? undefined : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size);
-  const crest = shape.crest === undefined ? surfaceInside(rim, from, to, size) : meanAbout(rim.inward, rim.height, from, to, shape.crest, CREST_HALF * size);
+function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: number): RimStation | undefined {
+  const from = rim.starts[Math.max(0, b - own)];
+  const to = rim.starts[Math.min(rim.x.length, b + own + 1)];
+  const wall = shape.wall === undefined ? undefined : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size, 2 * own + 1);
+  const crest = shape.crest === undefined ? surfaceInside(rim, from, to, size, 2 * own + 1) : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * size, 2 * own + 1);
   if (wall === undefined && crest === undefined) return undefined;
   const inset = shape.crest?.at ?? NO_CHANNEL * size;
   const shift = wall?.value ?? 0;
@@ -189,13 +200,31 @@ function stationAt(rim: RimSide, b: number, size: number, shape: Shapes): RimSta
   };
 }
 
+/** Points farther off than this share of the window lie on another surface: the underside of an edge lies 3 mm below its crest. */
+const OTHER_SURFACE = 0.8;
 /** Fewest points for a mean of one station. */
 const FEWEST = 4;
 
-/** Mean of v − shape(u) over the points of some bins near the extremum, trimmed against the shape's scatter. */
-function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, shape: ExtremumProfile, half: number) {
+/** Bins on each side that a station needs to hold enough points: more on decimated meshes. */
+function ownBins(rim: RimSide, size: number): number {
+  let near = 0;
+  for (let i = 0; i < rim.inward.length; i++) if (rim.inward[i] > 0.4 * size && rim.inward[i] < (0.4 + 2 * CREST_HALF) * size) near++;
+  const seenBins = rim.nx.reduce((n, v) => n + (Number.isNaN(v) ? 0 : 1), 0);
+  const wanted = Math.ceil((OWN_POINTS / Math.max(0.1, near / Math.max(1, seenBins)) - 1) / 2);
+  return Math.max(LEAST_OWN_BINS, Math.min(MOST_OWN_BINS, wanted));
+}
+
+/**
+ * Mean of v − shape(u) over the points of some bins near the extremum, trimmed against the shape's scatter. Each point serves `overlap` stations:
+ * what is drawn independently for each must be that much noisier for sums over them to come out right.
+ */
+function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, shape: ExtremumProfile, half: number, overlap: number) {
   const r: number[] = [];
-  for (let i = from; i < to; i++) if (Math.abs(u[i] - shape.at) < half) r.push(v[i] - offPeak(shape, u[i]));
+  for (let i = from; i < to; i++) {
+    if (Math.abs(u[i] - shape.at) > half) continue;
+    const value = v[i] - offPeak(shape, u[i]);
+    if (Math.abs(value - shape.peak) < OTHER_SURFACE * half) r.push(value);
+  }
   if (r.length < FEWEST) return undefined;
   const middle = quantile(r, 0.5);
   // Stations differ from the pooled shape by real warp: the window is generous, it only drops other surfaces.
@@ -203,16 +232,16 @@ function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, s
   const kept = r.filter((x) => Math.abs(x - middle) < spread);
   if (kept.length < FEWEST) return undefined;
   const value = kept.reduce((a, x) => a + x, 0) / kept.length;
-  return { value, u: shape.scatter * Math.sqrt(OVERLAP / kept.length) };
+  return { value, u: shape.scatter * Math.sqrt(overlap / kept.length) };
 }
 
-function surfaceInside(rim: RimSide, from: number, to: number, size: number) {
+function surfaceInside(rim: RimSide, from: number, to: number, size: number, overlap: number) {
   const r: number[] = [];
-  for (let i = from; i < to; i++) if (Math.abs(rim.inward[i] - NO_CHANNEL * size) < 0.8 * size) r.push(rim.height[i]);
+  for (let i = from; i < to; i++) if (rim.facing[i] > FACES_UP && Math.abs(rim.inward[i] - NO_CHANNEL * size) < 0.8 * size) r.push(rim.height[i]);
   if (r.length < FEWEST) return undefined;
   const middle = quantile(r, 0.5);
   const scatter = 1.4826 * quantile(r.map((x) => Math.abs(x - middle)), 0.5);
   const kept = r.filter((x) => Math.abs(x - middle) <= 3 * scatter);
   // How far inside the outline it lies is only known to some tenths, and the surface slopes there.
-  return { value: kept.reduce((a, x) => a + x, 0) / kept.length, u: Math.hypot(scatter * Math.sqrt(OVERLAP / kept.length), 0.1 * size) };
+  return { value: kept.reduce((a, x) => a + x, 0) / kept.length, u: Math.hypot(scatter * Math.sqrt(overlap / kept.length), 0.1 * size) };
 }

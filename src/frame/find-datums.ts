@@ -1,0 +1,89 @@
+import type { Cloud } from '../geometry/cloud.ts';
+import { InputError } from '../geometry/input-error.ts';
+import { applyToDirections, applyToPoints, compose, identity, type Motion } from '../geometry/motion.ts';
+import { quantile } from '../numerics/statistics.ts';
+import { boardHalfWidth } from './board-shadow.ts';
+import { type DatumSamples, datumSamples } from './datum-samples.ts';
+import { datums } from './datums.ts';
+import { type NeckRoot, neckRoot, USUAL_ROOT_HALF } from './neck-root.ts';
+import { rimSide } from './rim-points.ts';
+import { type RimStation, rimStations } from './rim-stations.ts';
+import { tailEnd } from './tail-end.ts';
+
+/** The working frame with what it rests on. */
+export interface FoundDatums {
+  /** The cloud that was given, moved into the working frame (x = 0 at the joint, z = 0 at the edge plane, y = 0 on the centreline). */
+  readonly cloud: Cloud;
+  /** Given frame → working frame. */
+  readonly motion: Motion;
+  readonly samples: DatumSamples;
+  readonly stations: readonly RimStation[];
+  readonly root: NeckRoot;
+  readonly hasJoint: boolean;
+  readonly bodyLength: number;
+  /** Scatter of points about the edge's profiles, mm: white noise plus what the profile leaves. */
+  readonly rimScatter: number;
+  /** Share of the outline's length on which the crest was seen, and on which it had no channel inside it. */
+  readonly crestCoverage: number;
+  readonly noChannel: number;
+}
+
+/** Rounds of looking for the rim in the frame of the last round; the first starts some millimetres off. */
+const ROUNDS = 3;
+/** Half-width at the tail hidden by saddle and tailgut, share of body length (saddle 35 mm on a violin; common practice, no source). */
+const TAIL_HIDDEN = 0.056;
+/** The rough length is right to this share: a tail end found farther off is another thing. */
+const ROUGH_LENGTH = 0.06;
+/** Share of the outline that must show a crest for an edge plane, and on how many sides. */
+const LEAST_CREST = 0.2;
+
+/**
+ * Refines a rough frame to the datums A, B, C.
+ *
+ * @param cloud  mm, in a frame right to about 1 % of the body's length and a degree
+ * @throws {InputError} `no-instrument` when there is no edge to be found
+ */
+export function findDatums(given: Cloud, roughLength: number): FoundDatums {
+  let motion = identity();
+  let bodyLength = roughLength;
+  let cloud = given;
+  let root: NeckRoot = { bass: undefined, treble: undefined, halfWidth: USUAL_ROOT_HALF * roughLength };
+  for (let round = 1; ; round++) {
+    const size = bodyLength / 355;
+    const hidden = { neck: root.halfWidth + 1 * size, tail: TAIL_HIDDEN * bodyLength };
+    const sides = ([-1, 1] as const).map((side) => rimStations(rimSide(cloud, bodyLength, size, side, hidden), size));
+    const stations = sides.flatMap((s) => s.stations);
+    const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
+    if (seen.length < LEAST_CREST * expectedStations(bodyLength, size)) {
+      throw new InputError('no-instrument', "the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
+    }
+    const scatter = quantile(sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v)), 0.5);
+    const edgeHeight = quantile(stations.filter((s) => !Number.isNaN(s.z)).map((s) => s.z), 0.5);
+    root = neckRoot(cloud, size, Number.isNaN(edgeHeight) ? -2 * size : edgeHeight, scatter);
+    const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, 2 * size);
+    const found = datums(samples, bodyLength);
+    if (process.env.DBG) console.log(round, "L", bodyLength.toFixed(1), "motion", Array.from(found.motion, (v) => v.toFixed(3)).join(" "), "joint", found.hasJoint, "crest", samples.crest.count, "mean z", (samples.crest.xyz.reduce((a, v, i) => a + (i % 3 === 2 ? v : 0), 0) / samples.crest.count).toFixed(3), "sd", quantile(Array.from(samples.crest.xyz).filter((_, i) => i % 3 === 2), 0.9) - quantile(Array.from(samples.crest.xyz).filter((_, i) => i % 3 === 2), 0.1));
+    if (round === ROUNDS) {
+      const withoutChannel = sides.reduce((a, s) => a + s.withoutChannel, 0);
+      return {
+        cloud, motion, samples, stations, root, hasJoint: found.hasJoint, bodyLength, rimScatter: scatter,
+        crestCoverage: Math.min(1, seen.length / expectedStations(bodyLength, size)), noChannel: withoutChannel / Math.max(1, seen.length),
+      };
+    }
+    motion = compose(found.motion, motion);
+    cloud = movedFrom(given, motion);
+    const seenLength = tailEnd(samples.besideSaddle, found.motion);
+    if (seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH) bodyLength = seenLength;
+  }
+}
+
+/** Stations on both sides of an outline that is wholly seen. */
+const expectedStations = (bodyLength: number, size: number): number => (2 * 1.42 * bodyLength) / (2 * size);
+
+function movedFrom(cloud: Cloud, motion: Motion): Cloud {
+  return {
+    ...cloud,
+    positions: applyToPoints(motion, cloud.positions, new Float32Array(cloud.positions.length)),
+    normals: applyToDirections(motion, cloud.normals, new Float32Array(cloud.normals.length)),
+  };
+}
