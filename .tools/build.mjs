@@ -1,5 +1,6 @@
 // Builds dist/: the command line and the worker process, split so that what is seldom needed loads late.
-import { chmod, rm } from 'node:fs/promises';
+import { createHash } from 'node:crypto';
+import { chmod, readdir, readFile, rm } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
@@ -28,6 +29,14 @@ await esbuild.build({
   sourcemap: false,
   minifySyntax: true,
   logLevel: 'warning',
-  banner: { js: '' },
+  define: { NECKSIGHT_BUILD: JSON.stringify(await sourcesHash()) },
 });
 await chmod(new URL('../dist/necksight.js', import.meta.url), 0o755);
+
+/** Tells two builds of one version apart: a hash over all sources and the lock file. */
+async function sourcesHash() {
+  const files = (await readdir(`${root}src`, { recursive: true })).filter((name) => name.endsWith('.ts')).map((name) => `src/${name.replaceAll('\\', '/')}`);
+  const hash = createHash('sha256');
+  for (const file of [...files, 'package-lock.json'].sort()) hash.update(`${file}\0`).update(await readFile(`${root}${file}`));
+  return hash.digest('hex').slice(0, 12);
+}

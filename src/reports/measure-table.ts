@@ -2,7 +2,7 @@ import { MEASURANDS, type MeasurandDefinition, type MeasureGroup, type MeasureId
 import type { Quantity } from '../measures/result.ts';
 import type { MeasuredRecord } from '../records/record.ts';
 import { type Html, html } from './html.ts';
-import { quantityHtml } from './quantity-html.ts';
+import { intervalHtml, rangesTag } from './quantity-html.ts';
 import { fixed, decimalsFor } from './round-quantity.ts';
 import type { SurveyData } from './survey-data.ts';
 import { GROUP_TITLE, UNIT_SIGN } from './trade-words.ts';
@@ -10,7 +10,7 @@ import { GROUP_TITLE, UNIT_SIGN } from './trade-words.ts';
 /** All measures of one scan with their uncertainty budgets, and what is absent with its reason. */
 export const measureTable = (record: MeasuredRecord, survey: SurveyData): Html => html`<div class="wide" tabindex="0" role="region" aria-label="Measures">
 <table>
-<caption>± is the half-width of the 95 % interval, u the standard uncertainty; its sources are listed with their shares of u, the largest first.</caption>
+<caption><span>± is the half-width of the 95 % interval, u the standard uncertainty; its sources are listed with their shares of u, the largest first.</span></caption>
 <thead><tr><th scope="col">Measure</th><th scope="col" class="number">Value</th><th scope="col">Unit</th><th scope="col">Quality</th><th scope="col" class="number">u</th><th scope="col">Where u comes from</th></tr></thead>
 ${(['board', 'neck', 'body', 'secondary'] as const).map((group) => groupBody(record, survey, group))}</table>
 </div>`;
@@ -29,7 +29,7 @@ function row(record: MeasuredRecord, survey: SurveyData, m: MeasurandDefinition 
   const quantity = record.measures[m.id];
   if (quantity !== undefined) {
     const basis = quantity.basis === 'measured' ? undefined : html` (${quantity.basis})`;
-    return html`<tr>${head}<td class="number">${quantityHtml({ ...quantity, quality: 'good' }, survey.limits[m.id], survey.intended[m.id])}</td><td>${UNIT_SIGN[m.unit]}</td><td>${quantity.quality}${basis}</td><td class="number">${fixed(quantity.u, decimalsFor(quantity.u))}</td><td>${budget(quantity)}</td></tr>
+    return html`<tr>${head}<td class="number">${intervalHtml(quantity)}${rangesTag(quantity, survey.limits[m.id], survey.intended[m.id])}</td><td>${UNIT_SIGN[m.unit]}</td><td>${quantity.quality}${basis}</td><td class="number">${fixed(quantity.u, decimalsFor(quantity.u))}</td><td>${budget(quantity)}</td></tr>
 `;
   }
   const reason = record.absent.find(({ measure }) => measure === m.id)?.reason;

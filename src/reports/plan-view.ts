@@ -21,7 +21,7 @@ export function planView(record: MeasuredRecord, figures: StoredFigures): Html |
   const outline = figures.outline.filter((v) => v !== null);
   if (outline.length === 0) return undefined;
   const body = record.measures.bodyLength?.value ?? outline.reduce((a, x, i) => (i % 2 === 0 ? Math.max(a, x) : a), 0);
-  const d = frame(outline, points, body);
+  const d = frame(outline, points, Math.min(0, boardEnds(record)?.nut ?? 0), body);
   return svg(d, `Plan of ${record.instrument ?? record.scan} from the front, true to scale`, [
     html`<path class="cloud" stroke-width="${mm(1.4 * d.unit)}" d="${dots(points, MOST_DOTS)}"/>`,
     html`<path class="surface" stroke-width="${mm(2.2 * d.unit)}" d="${polyline(figures.outline, -1)}"/>`,
@@ -43,8 +43,8 @@ function planPoints(points: readonly (number | null)[]): (readonly [number, numb
   return pairs;
 }
 
-function frame(outline: readonly number[], points: readonly (readonly [number, number])[], body: number): Drawing {
-  let [left, right, top, bottom] = [-BEYOND * body, body * (1 + BEYOND), 0, 0];
+function frame(outline: readonly number[], points: readonly (readonly [number, number])[], nut: number, body: number): Drawing {
+  let [left, right, top, bottom] = [nut - BEYOND * body, body * (1 + BEYOND), 0, 0];
   const take = (x: number, y: number): void => {
     left = Math.min(left, x);
     right = Math.max(right, x);

@@ -5,7 +5,11 @@ import type { IntendedRange } from './survey-data.ts';
 
 /** A value with its interval, its quality in words where it is not good, and whether it leaves a stated range. */
 export const quantityHtml = (q: Quantity, limits?: IntendedRange, intended?: IntendedRange): Html =>
-  html`${intervalHtml(q)}${qualityTag(q)}${rangeTag(q, limits, 'limits') ?? rangeTag(q, intended, 'intended range')}`;
+  html`${intervalHtml(q)}${qualityTag(q)}${rangesTag(q, limits, intended)}`;
+
+/** The worse of the two that a value leaves. */
+export const rangesTag = (q: Quantity, limits?: IntendedRange, intended?: IntendedRange): Html | undefined =>
+  rangeTag(q, limits, 'limits') ?? rangeTag(q, intended, 'intended');
 
 export function intervalHtml(q: Quantity): Html {
   const { value, U95, below, above } = roundQuantity(q);

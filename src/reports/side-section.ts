@@ -13,7 +13,7 @@ const STEP = 30;
 /** Dots of the section: more cannot be told apart. */
 const MOST_DOTS = 5000;
 /** Parts of the body's length. */
-const ARC_RADIUS = 0.2;
+const ARC_RADIUS = 0.3;
 const BEYOND = 0.03;
 
 /**
@@ -65,12 +65,9 @@ const ends = (values: readonly number[]): [number, number] => [
 ];
 
 function edgePlane(d: Drawing, line: Line | undefined, body: number): Html {
-  const from = line === undefined || line.slope <= 0 ? 0 : Math.max(d.left, Math.min(0, crossing(line) - BEYOND * body));
-  return html`<path class="datum" stroke-dasharray="${mm(14 * d.unit)} ${mm(4 * d.unit)} ${mm(3 * d.unit)} ${mm(4 * d.unit)}" d="M${mm(from)} 0H${mm(body * (1 + BEYOND))}"/><text class="soft" x="${mm(body)}" y="${mm(-6 * d.unit)}" text-anchor="end">edge plane</text>`;
+  const from = Math.min(0, line?.from ?? 0) - BEYOND * body;
+  return html`<path class="datum" stroke-dasharray="${mm(14 * d.unit)} ${mm(4 * d.unit)} ${mm(3 * d.unit)} ${mm(4 * d.unit)}" d="M${mm(from)} 0H${mm(body * (1 + BEYOND))}"/><text class="soft" x="${mm(body * 0.97)}" y="${mm(15 * d.unit)}" text-anchor="end">edge plane</text>`;
 }
-
-/** x where the board line passes through the edge plane. */
-const crossing = (line: Line): number => -line.z0 / line.slope;
 
 function boardLineDrawn(record: MeasuredRecord, d: Drawing, line: Line): Html {
   const length = record.measures.boardLength?.value;
@@ -78,14 +75,14 @@ function boardLineDrawn(record: MeasuredRecord, d: Drawing, line: Line): Html {
   return html`<path class="found" d="M${mm(line.from)} ${mm(-line.z(line.from))}L${mm(end)} ${mm(-line.z(end))}"/><path class="found" stroke-dasharray="${mm(6 * d.unit)} ${mm(4 * d.unit)}" d="M${mm(end)} ${mm(-line.z(end))}L${mm(line.to)} ${mm(-line.z(line.to))}"/><text x="${mm((line.from + end) / 2)}" y="${mm(-line.z((line.from + end) / 2) - 10 * d.unit)}" text-anchor="middle">board line</text>`;
 }
 
-/** The neck angle where board line and edge plane meet, if that is in the drawing. */
+/** The neck angle, at the nut: between the board line and a parallel to the edge plane. */
 function angle(record: MeasuredRecord, d: Drawing, line: Line, body: number): Html | undefined {
   const text = figureOf(record, 'neckAngle', 'neck angle');
-  const x = crossing(line);
-  if (text === undefined || line.slope <= 0 || x < d.left) return undefined;
+  if (text === undefined) return undefined;
   const r = ARC_RADIUS * body;
   const a = Math.atan(line.slope);
-  return html`<path class="dimension" d="M${mm(x + r)} 0A${mm(r)} ${mm(r)} 0 0 0 ${mm(x + r * Math.cos(a))} ${mm(-r * Math.sin(a))}"/><path class="axis" d="M${mm(x)} 0L${mm(Math.max(line.from, x))} ${mm(-line.z(Math.max(line.from, x)))}"/><text class="figure" x="${mm(x + r + 6 * d.unit)}" y="${mm(-0.45 * r * Math.sin(a))}">${text}</text>`;
+  const [x, y] = [line.from, -line.z(line.from)];
+  return html`<path class="dimension" stroke-width="${mm(0.5 * d.unit)}" d="M${mm(x)} ${mm(y)}h${mm(1.06 * r)}"/><path class="dimension" d="M${mm(x + r)} ${mm(y)}A${mm(r)} ${mm(r)} 0 0 ${a > 0 ? 0 : 1} ${mm(x + r * Math.cos(a))} ${mm(y - r * Math.sin(a))}"/><text class="figure" x="${mm(x)}" y="${mm(Math.min(y, y - r * Math.sin(a)) - 26 * d.unit)}">${text}</text>`;
 }
 
 function heights(record: MeasuredRecord, d: Drawing, line: Line | undefined): readonly (Html | undefined)[] {

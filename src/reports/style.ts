@@ -25,9 +25,14 @@ a:focus-visible, summary:focus-visible, .wide:focus-visible { outline: 2px solid
 footer { margin-top: 3rem; border-top: 1px solid var(--line); font-size: 0.875rem; }
 .wide { overflow-x: auto; margin: 0 0 1rem; }
 table { border-collapse: collapse; font-size: 0.9rem; font-variant-numeric: tabular-nums; }
-caption { text-align: left; color: var(--soft); padding-bottom: 0.5rem; font-size: 0.875rem; max-width: 46rem; }
+caption { text-align: left; color: var(--soft); padding-bottom: 0.5rem; font-size: 0.875rem; }
+caption span { display: block; position: sticky; left: 0; max-width: min(46rem, 90vw); }
 th, td { padding: 0.35rem 0.75rem; text-align: left; vertical-align: baseline; border-bottom: 1px solid var(--line); }
 thead th { font-weight: 600; vertical-align: bottom; border-bottom: 2px solid var(--ink); }
+.survey { font-size: 0.85rem; }
+.survey th, .survey td { padding-inline: 0.5rem; }
+.survey thead th.number { white-space: normal; max-width: 8rem; }
+.survey th:first-child { padding-left: 0; }
 thead .unit { display: block; font-weight: 400; color: var(--soft); }
 tbody th { font-weight: 500; overflow-wrap: anywhere; }
 tr.group th { padding-top: 1.25rem; font-weight: 600; }
@@ -36,6 +41,7 @@ td .pm { color: var(--soft); }
 .survey tbody tr:not(.group) > th:first-child, .survey thead th:first-child { position: sticky; left: 0; background: var(--paper); min-width: 9rem; max-width: 16rem; z-index: 1; }
 .survey .date { display: block; font-weight: 400; color: var(--soft); font-size: 0.8rem; }
 .tag { font-size: 0.75rem; border: 1px solid currentColor; border-radius: 0.2rem; padding: 0 0.25rem; margin-left: 0.35rem; white-space: nowrap; color: var(--soft); }
+td.number .tag { display: block; width: fit-content; margin: 0.15rem 0 0 auto; }
 .tag.poor, .tag.out { color: var(--alert); }
 .tag.poor { border-style: dashed; }
 .absent { color: var(--soft); }

@@ -51,13 +51,16 @@ function absences(survey: SurveyData): Html | undefined {
 ${rows}</ul>`);
 }
 
+/** Each note once, with the scans that it is about. */
 function warnings(survey: SurveyData): Html | undefined {
-  const rows = measured(survey).flatMap(({ name, href, record }) =>
-    record.warnings.length === 0 ? [] : [html`<li><a href="${href}">${name}</a>: ${record.warnings.join('; ')}</li>
-`],
-  );
-  return rows.length === 0 ? undefined : section('warnings', 'Notes on the scans', html`<ul>
-${rows}</ul>`);
+  const byNote = new Map<string, Html[]>();
+  for (const { name, href, record } of measured(survey)) {
+    for (const warning of record.warnings) byNote.set(warning, [...(byNote.get(warning) ?? []), html`<a href="${href}">${name}</a>`]);
+  }
+  if (byNote.size === 0) return undefined;
+  return section('warnings', 'Notes on the scans', html`<ul>
+${[...byNote].map(([warning, names]) => html`<li>${warning}: ${names.map((name, i) => html`${i === 0 ? '' : ', '}${name}`)}</li>
+`)}</ul>`);
 }
 
 const measured = (survey: SurveyData): readonly { name: string; href: string; record: MeasuredRecord }[] =>

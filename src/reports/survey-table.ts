@@ -11,10 +11,10 @@ import { UNIT_SIGN } from './trade-words.ts';
 /** One row a scan: the headline measures with their intervals. */
 export const surveyTable = (survey: SurveyData, groups: readonly SurveyGroup[]): Html => html`<div class="wide" tabindex="0" role="region" aria-label="Survey table">
 <table class="survey">
-<caption>One row a scan. ± is the half-width of the 95 % interval. A value without a word is of good quality; fair and poor are named. The reason for what is absent stands below the drawings.</caption>
-<thead><tr><th scope="col">Instrument</th><th scope="col">Class</th>${HEADLINES.map(headCell)}</tr></thead>
+<caption><span>One row a scan. ± is the half-width of the 95 % interval. A value without a word is of good quality; fair and poor are named. The reason for what is absent stands below the drawings.</span></caption>
+<thead><tr><th scope="col">Instrument</th>${HEADLINES.map(headCell)}</tr></thead>
 ${groups.map((group) => html`<tbody>
-${group.name === '' ? undefined : html`<tr class="group"><th scope="rowgroup" colspan="${HEADLINES.length + 2}">${group.name}</th></tr>
+${group.name === '' ? undefined : html`<tr class="group"><th scope="rowgroup" colspan="${HEADLINES.length + 1}">${group.name}</th></tr>
 `}${group.scans.map((scan) => row(survey, scan))}</tbody>
 `)}</table>
 </div>`;
@@ -26,11 +26,11 @@ function headCell(id: MeasureId): Html {
 }
 
 function row(survey: SurveyData, { record, href }: SurveyScan): Html {
-  const date = record.date === undefined ? undefined : html`<span class="date">${record.date}</span>`;
-  const head = html`<th scope="row"><a href="${href}">${instrumentName(record)}</a>${date}</th>`;
-  if (isFailed(record)) return html`<tr>${head}<td colspan="${HEADLINES.length + 1}" class="failed">not measured: ${record.failed.message}</td></tr>
+  const about = [isFailed(record) ? undefined : record.class.value, record.date].filter((part) => part !== undefined).join(', ');
+  const head = html`<th scope="row"><a href="${href}">${instrumentName(record)}</a><span class="date">${about}</span></th>`;
+  if (isFailed(record)) return html`<tr>${head}<td colspan="${HEADLINES.length}" class="failed">not measured: ${record.failed.message}</td></tr>
 `;
-  return html`<tr>${head}<td>${record.class.value}</td>${HEADLINES.map((id) => html`<td class="number">${cell(survey, record, id)}</td>`)}</tr>
+  return html`<tr>${head}${HEADLINES.map((id) => html`<td class="number">${cell(survey, record, id)}</td>`)}</tr>
 `;
 }
 
