@@ -16,14 +16,12 @@ const PACKED_BLOCK = 1 << 16;
  * @throws {InputError} from `readInto`: `too-large` past `MOST_BYTES` or `MOST_RATIO`, `truncated` when the packed bytes end early, `malformed` when damaged
  */
 export function gunzipSource(packed: ByteSource): ByteSource {
-  let packedCount = 0;
   let expandedCount = 0;
   async function* packedBlocks(): AsyncGenerator<Uint8Array> {
     for (;;) {
       const block = new Uint8Array(PACKED_BLOCK);
       const count = await packed.readInto(block);
       if (count === 0) return;
-      packedCount += count;
       yield block.subarray(0, count);
     }
   }
@@ -38,7 +36,7 @@ export function gunzipSource(packed: ByteSource): ByteSource {
       if (block.length === 0) {
         block = await nextBlock(blocks);
         expandedCount += block.length;
-        refuseBomb(expandedCount, packedCount);
+        refuseBomb(expandedCount, expander.bytesWritten);
       }
       const count = Math.min(target.length, block.length);
       target.set(block.subarray(0, count));

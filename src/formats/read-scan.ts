@@ -83,7 +83,7 @@ async function dispatch(reader: ByteReader, path: string | undefined): Promise<S
   const format = FORMATS.find(({ sniff }) => sniff(head));
   if (format !== undefined) return format.read(reader, head, path);
   // a bomb is called one also when what it holds is nothing
-  for (let passed = 0; passed < FREE_BYTES && reader.size === undefined && (await reader.more()); ) {
+  for (let passed = 0; passed <= FREE_BYTES && reader.size === undefined && (await reader.more()); ) {
     passed += reader.available;
     reader.consume(reader.available);
   }
