@@ -1,21 +1,25 @@
-import { fitSurface, heightFunction, type SurfacePlan, type SurfaceTerm } from './playing-surface.ts';
+import { choleskyInPlace, choleskySolve } from '../../numerics/cholesky.ts';
 import type { Samples } from '../samples.ts';
+import { fitSurface, heightFunction, surfaceBase, type SurfacePlan, surfaceRow, type SurfaceTerm } from './playing-surface.ts';
 
-/** Every board has these: a plane, a scoop that differs from side to side, a radius that changes along it. */
-export const CORE_TERMS: readonly SurfaceTerm[] = [0, 1, 2].flatMap((across) => [0, 1, 2].map((along) => ({ along, across })));
+const grid = (furthest: readonly number[]): readonly SurfaceTerm[] =>
+  furthest.flatMap((last, across) => Array.from({ length: last + 1 }, (_, along) => ({ along, across })));
 
-/** Terms that are added when the scan shows them; within one power across, in this order along. */
-const FURTHEST_ALONG = [6, 4, 4, 2, 2];
-export const ALL_TERMS: readonly SurfaceTerm[] = FURTHEST_ALONG.flatMap((last, across) =>
-  Array.from({ length: last + 1 }, (_, along) => ({ along, across })),
-);
+/** Highest degree along the board, by power across: what every board may show (a scoop that is not symmetrical, deeper on one side) and the most. */
+const CORE = [3, 2, 3];
+const FURTHEST = [6, 4, 4, 2, 2];
+export const CORE_TERMS = grid(CORE);
+const ALL_TERMS = grid(FURTHEST);
+/** What a sparsely seen board still gives: a plane with a scoop and a radius. */
+const FEWEST_TERMS = grid([2, 1, 0]);
+/** Samples per term below which the core is given up. */
+const SAMPLES_PER_TERM = 5;
 
-/** Drop in χ² that one further term must bring, per term, where the noise is white. */
+/** Drop in χ² per further term that white noise does not explain (1 in 5000), and the amplitude worth a term, mm. */
 const LEAST_DROP = 14;
-/** Smallest amplitude worth a term, mm: a lower one moves no measurand by as much. */
-const LEAST_AMPLITUDE = 0.008;
-/** Blocks over which the residuals of the richest model are averaged to see noise that does not average out, cells. */
-const BLOCK = { along: 30, across: 12 } as const;
+const LEAST_AMPLITUDE = 0.006;
+/** Blocks over which residuals of the richest model are averaged to see noise that does not average out, in half-lengths and half-widths. */
+const BLOCK = { along: 0.22, across: 0.6 } as const;
 
 /**
  * The lowest set of terms that fits: one term after the other is taken, the best first, as long as χ² falls by more than white noise and the
@@ -24,54 +28,107 @@ const BLOCK = { along: 30, across: 12 } as const;
  * @param plan  its `terms` are ignored
  */
 export function chooseTerms(plan: SurfacePlan, samples: Samples): readonly SurfaceTerm[] {
+  if (samples.count < SAMPLES_PER_TERM * ALL_TERMS.length) {
+    return samples.count < SAMPLES_PER_TERM * CORE_TERMS.length ? FEWEST_TERMS : CORE_TERMS;
+  }
   const weights = samples.u.map((u) => 1 / (u * u));
   const inflation = longWaveInflation({ ...plan, terms: ALL_TERMS }, samples, weights);
-  let terms = [...CORE_TERMS];
-  let { rss } = fitSurface({ ...plan, terms }, samples.xyz, weights);
+  const normal = normalEquations({ ...plan, terms: ALL_TERMS }, samples, weights);
+  const furthest = [...CORE, ...FURTHEST.slice(CORE.length).map(() => -1)];
+  let now = solveSubset(normal, furthest);
   for (;;) {
-    let best: { terms: SurfaceTerm[]; rss: number; drop: number } | undefined;
-    for (const candidate of nextTerms(terms)) {
-      const wider = [...terms, ...candidate];
-      const fit = fitSurface({ ...plan, terms: wider }, samples.xyz, weights);
-      const amplitude = Math.max(...candidate.map((_, k) => Math.abs(fit.coefficients[terms.length + k])));
-      const drop = (rss - fit.rss) / candidate.length;
-      if (drop > LEAST_DROP * inflation && amplitude > LEAST_AMPLITUDE && drop > (best?.drop ?? 0)) best = { terms: wider, rss: fit.rss, drop };
+    let best: { across: number; further: number; fit: Subset; drop: number } | undefined;
+    for (const { across, further } of steps(furthest)) {
+      const fit = solveSubset(normal, furthest.map((f, k) => (k === across ? f + further : f)));
+      const drop = (now.rss - fit.rss) / further;
+      if (drop > LEAST_DROP * inflation && amplitudeOf(fit, across, furthest[across] + further) > LEAST_AMPLITUDE && drop > (best?.drop ?? 0)) {
+        best = { across, further, fit, drop };
+      }
     }
-    if (best === undefined) return terms;
-    terms = best.terms;
-    rss = best.rss;
+    if (best === undefined) return grid(furthest);
+    furthest[best.across] += best.further;
+    now = best.fit;
   }
 }
 
 /** For each power across the next degree along, and the next two together (a scoop steeper at both ends has no odd term). */
-function nextTerms(terms: readonly SurfaceTerm[]): SurfaceTerm[][] {
-  const sets: SurfaceTerm[][] = [];
-  FURTHEST_ALONG.forEach((last, across) => {
-    const next = terms.filter((t) => t.across === across).length;
-    if (next <= last) sets.push([{ along: next, across }]);
-    if (next + 1 <= last) sets.push([{ along: next, across }, { along: next + 1, across }]);
-  });
-  return sets;
+function steps(furthest: readonly number[]): { across: number; further: number }[] {
+  return furthest.flatMap((f, across) => [1, 2].filter((further) => f + further <= FURTHEST[across]).map((further) => ({ across, further })));
+}
+
+interface Normal {
+  readonly gram: Float64Array;
+  readonly right: Float64Array;
+  readonly squares: number;
+}
+
+interface Subset {
+  readonly rss: number;
+  readonly terms: readonly number[];
+  readonly coefficients: Float64Array;
+}
+
+function normalEquations(plan: SurfacePlan, samples: Samples, weights: Float64Array): Normal {
+  const n = plan.terms.length;
+  const gram = new Float64Array(n * n);
+  const right = new Float64Array(n);
+  const row = new Float64Array(n);
+  let squares = 0;
+  for (let i = 0; i < samples.count; i++) {
+    const x = samples.xyz[3 * i];
+    const y = samples.xyz[3 * i + 1];
+    const v = samples.xyz[3 * i + 2] - surfaceBase(plan, x, y);
+    surfaceRow(plan, x, y, row);
+    for (let j = 0; j < n; j++) {
+      const w = weights[i] * row[j];
+      for (let k = 0; k < n; k++) gram[j * n + k] += w * row[k];
+      right[j] += w * v;
+    }
+    squares += weights[i] * v * v;
+  }
+  return { gram, right, squares };
+}
+
+/** Smallest pivot, relative to the diagonal, that still tells terms apart. */
+const LEAST_PIVOT = 1e-10;
+
+/** Least squares with the first `furthest[j]` + 1 terms of each power across; an infinite sum of squares where they cannot be told apart. */
+function solveSubset(normal: Normal, furthest: readonly number[]): Subset {
+  const all = normal.right.length;
+  const terms = ALL_TERMS.flatMap((t, k) => (t.along <= furthest[t.across] ? [k] : []));
+  const n = terms.length;
+  const a = new Float64Array(n * n);
+  const scale = terms.map((k) => 1 / Math.sqrt(normal.gram[k * all + k]));
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) a[i * n + j] = normal.gram[terms[i] * all + terms[j]] * scale[i] * scale[j];
+  const b = Float64Array.from(terms, (k, i) => normal.right[k] * scale[i]);
+  if (!(choleskyInPlace(a, n, LEAST_PIVOT) > LEAST_PIVOT)) return { rss: Number.POSITIVE_INFINITY, terms, coefficients: new Float64Array(n) };
+  const solved = choleskySolve(a, n, b);
+  let explained = 0;
+  for (let i = 0; i < n; i++) explained += solved[i] * b[i];
+  return { rss: normal.squares - explained, terms, coefficients: solved.map((c, i) => c * scale[i]) };
+}
+
+function amplitudeOf(fit: Subset, across: number, along: number): number {
+  const k = fit.terms.findIndex((t) => ALL_TERMS[t].across === across && ALL_TERMS[t].along === along);
+  return Math.abs(fit.coefficients[k]);
 }
 
 /** How much larger than white noise alone says the means of blocks of residuals are; 1 for white noise. */
 function longWaveInflation(plan: SurfacePlan, samples: Samples, weights: Float64Array): number {
+  const { coefficients } = fitSurface(plan, samples.xyz, weights);
+  const height = heightFunction(plan, coefficients);
   const blocks = new Map<number, { sum: number; weight: number }>();
-  const fit = residuals(plan, samples, weights);
   for (let i = 0; i < samples.count; i++) {
-    const key = Math.floor(samples.xyz[3 * i] / BLOCK.along) * 64 + Math.floor(samples.xyz[3 * i + 1] / BLOCK.across);
+    const x = samples.xyz[3 * i];
+    const y = samples.xyz[3 * i + 1];
+    const t = y - plan.centre0 - plan.centreSlope * x;
+    const key = Math.floor((x - plan.midX) / (BLOCK.along * plan.halfLength)) * 64 + Math.floor(t / (BLOCK.across * plan.halfWidth));
     const b = blocks.get(key) ?? { sum: 0, weight: 0 };
-    b.sum += weights[i] * fit[i];
+    b.sum += weights[i] * (samples.xyz[3 * i + 2] - height(x, y));
     b.weight += weights[i];
     blocks.set(key, b);
   }
   let squares = 0;
   for (const b of blocks.values()) squares += (b.sum * b.sum) / b.weight;
   return Math.max(1, squares / Math.max(1, blocks.size - plan.terms.length / 2));
-}
-
-function residuals(plan: SurfacePlan, samples: Samples, weights: Float64Array): Float64Array {
-  const { coefficients } = fitSurface(plan, samples.xyz, weights);
-  const height = heightFunction(plan, coefficients);
-  return Float64Array.from({ length: samples.count }, (_, i) => samples.xyz[3 * i + 2] - height(samples.xyz[3 * i], samples.xyz[3 * i + 1]));
 }

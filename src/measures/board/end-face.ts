@@ -118,11 +118,11 @@ function findEdge(points: BoardPoints, work: Workpiece, place: EdgePlace, height
     column.y += points.y[i];
     columns.set(c, column);
   }
-  const edges: { y: number; x: number; gap: number }[] = [];
+  const edges: { y: number; x: number }[] = [];
   for (const c of columns.values()) {
     if (c.n < 4) continue;
     const gap = (c.last - c.first) / (c.n - 1);
-    edges.push({ y: c.y / c.n, x: c.last + gap / 2, gap: Math.max(gap, 0.5 * work.spacing) });
+    edges.push({ y: c.y / c.n, x: c.last + gap / 2 });
   }
   return edgeSamples(edges, work, width);
 }

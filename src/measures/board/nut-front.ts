@@ -1,132 +1,179 @@
 import { median } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
-import { type Samples, SampleList } from '../samples.ts';
+import { SampleList, type Samples } from '../samples.ts';
 import type { BoardPoints } from './board-points.ts';
 import type { Height } from './playing-surface.ts';
 
 /** What the search for an edge across the board starts from. Working frame, mm. */
 export interface EdgePlace {
   readonly x: number;
-  /** y of the board's centreline there, and the half-width within which columns are looked at. */
+  /** y of the board's centreline there, and the half-width within which points are looked at. */
   readonly centre: number;
   readonly half: number;
 }
 
-/** Width of a column, mm × size. */
-const COLUMN = 1.5;
-/** Reach of the search to both sides of the rough place, mm × size. */
-const REACH = 2.6;
+/** The nut's profile: a top that rises by `slope` towards the scroll from the height `step`, and a front that falls to the board over `width` about x; mm. */
+interface Profile extends Top {
+  readonly x: number;
+  readonly width: number;
+  readonly cost: number;
+}
+
+interface Top {
+  readonly step: number;
+  readonly slope: number;
+}
+
+interface Strip {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly h: Float64Array;
+}
+
+/** Reach of the search about the rough place, mm × size, and the two stretches of the nut's top, one behind the other, that give height and slope. */
+const REACH = 3.5;
+const TOP = 1.2;
+/** How far the front may lie from its rough place, mm × size and in spacings. */
+const SHIFT = 1.6;
+/** Widths of the front tried, mm × size: from a sharp step to what a coarse scan makes of it. */
+const WIDTHS = [0.1, 0.3, 0.6, 1] as const;
+const COARSE_STEP = 0.1;
+const FINE_STEP = 0.02;
 /** Lowest step that counts as a nut, mm × size and in sigma. */
 const LEAST_STEP = 0.15;
-const STEP_NOISE = 1.5;
-/** Share of a column's points that may lie on the wrong side of its edge (a string, a web), and columns needed. */
-const WRONG_SHARE = 0.2;
-const LEAST_COLUMNS = 4;
-/** Columns further than this from the common line are left out, robust standard deviations. */
-const OUTLIER = 3;
+const STEP_NOISE = 2;
+/** A point's misfit is clipped at this many sigma or this share of the step: strings and webs do not pull. */
+const CLIP_NOISE = 3;
+const CLIP_SHARE = 0.2;
+/** Strips across the board, each with its own edge, and the fewest that make a line. */
+const STRIPS = 7;
+const POINTS_PER_STRIP = 16;
+const LEAST_STRIPS = 3;
+const LEAST_POINTS = 8;
+/** The profile must explain the heights this much better than no step at all does. */
+const LEAST_GAIN = 0.35;
 
 /**
- * The nut's front edge, column by column across the board: in each, the place that best parts points standing on the nut from
- * points lying on the board.
+ * The nut's front edge: the step that best explains the heights over the playing surface, first for the whole width, then strip by strip.
  *
  * @returns samples with normals along x, or `undefined` when no step is seen
  */
 export function findNutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Samples | undefined {
   const { size } = work;
-  const step = stepHeight(points, work, place, height);
-  if (step === undefined) return undefined;
-  const columns = columnsOf(points, work, place, (i) => {
-    const h = points.z[i] - height(points.x[i], points.y[i]);
-    return h > -0.6 * step - 4 * work.sigma && h < 1.5 * step + 4 * work.sigma ? h > step / 2 : undefined;
-  });
-  const edges: { y: number; x: number; gap: number }[] = [];
-  for (const column of columns.values()) {
-    const edge = splitColumn(column, place.x);
-    if (edge !== undefined) edges.push(edge);
-  }
-  return edgeSamples(edges, work, COLUMN * size);
+  const near = collect(points, work, place, height);
+  const shift = Math.max(SHIFT * size, 1.5 * work.spacing);
+  const whole = bestProfile(near, work, { from: place.x - shift, to: place.x + shift, step: COARSE_STEP * size }, WIDTHS.map((w) => w * size));
+  if (whole === undefined || whole.step < Math.max(LEAST_STEP * size, STEP_NOISE * work.sigma)) return undefined;
+  if (whole.cost > (1 - LEAST_GAIN) * costWithoutStep(near, work, whole)) return undefined;
+  const fine = bestProfile(near, work, { from: whole.x - 0.15 * size, to: whole.x + 0.15 * size, step: FINE_STEP * size }, [whole.width]) ?? whole;
+  return stripSamples(near, work, place, fine);
 }
 
-/** Median height of what stands before the board's edge, if it is a step. */
-function stepHeight(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): number | undefined {
-  const { size } = work;
+function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Strip {
+  const reach = Math.max(REACH * work.size, 3 * work.spacing);
+  const found: number[] = [];
   const heights: number[] = [];
-  const reach = Math.max(3.2 * size, 2 * work.spacing);
   for (let i = 0; i < points.count; i++) {
-    const ahead = place.x - points.x[i];
-    if (ahead < 0.7 * size || ahead > reach || Math.abs(points.y[i] - place.centre) > place.half) continue;
+    if (Math.abs(points.x[i] - place.x) > reach || Math.abs(points.y[i] - place.centre) > place.half) continue;
     const h = points.z[i] - height(points.x[i], points.y[i]);
-    if (Math.abs(h) < 4 * size) heights.push(h);
+    if (Math.abs(h) > 2 * work.size + 4 * work.sigma) continue;
+    found.push(i);
+    heights.push(h);
   }
-  if (heights.length < 6) return undefined;
-  const step = median(heights);
-  return step > Math.max(LEAST_STEP * size, STEP_NOISE * work.sigma) ? step : undefined;
+  return { x: Float64Array.from(found, (i) => points.x[i]), y: Float64Array.from(found, (i) => points.y[i]), h: Float64Array.from(heights) };
 }
 
-interface Column {
-  readonly y: number[];
-  readonly x: number[];
-  readonly up: boolean[];
-}
-
-/** Points near the edge by column; `classify` tells nut (true) from board (false) from neither (undefined). */
-function columnsOf(points: BoardPoints, work: Workpiece, place: EdgePlace, classify: (i: number) => boolean | undefined): Map<number, Column> {
-  const width = Math.max(COLUMN * work.size, 1.5 * work.spacing);
-  const reach = Math.max(REACH * work.size, 2.5 * work.spacing);
-  const columns = new Map<number, Column>();
-  for (let i = 0; i < points.count; i++) {
-    const t = points.y[i] - place.centre;
-    if (Math.abs(t) > place.half || Math.abs(points.x[i] - place.x) > reach) continue;
-    const up = classify(i);
-    if (up === undefined) continue;
-    const c = Math.floor(t / width);
-    let column = columns.get(c);
-    if (column === undefined) {
-      column = { y: [], x: [], up: [] };
-      columns.set(c, column);
+function bestProfile(s: Strip, work: Workpiece, range: { from: number; to: number; step: number }, widths: readonly number[]): Profile | undefined {
+  let best: Profile | undefined;
+  for (let x = range.from; x <= range.to; x += range.step) {
+    const top = topOfNut(s, work, x);
+    if (top === undefined || top.step <= 0) continue;
+    for (const width of widths) {
+      const profile = { ...top, x, width };
+      const cost = misfit(s, work, profile);
+      if (cost < (best?.cost ?? Number.POSITIVE_INFINITY)) best = { ...profile, cost };
     }
-    column.y.push(points.y[i]);
-    column.x.push(points.x[i]);
-    column.up.push(up);
   }
-  return columns;
+  return best;
 }
 
-/** The x that best parts nut points (smaller x) from board points (greater x), and the width of the gap it lies in. */
-function splitColumn(column: Column, near: number): { y: number; x: number; gap: number } | undefined {
-  const n = column.x.length;
-  if (n < 4) return undefined;
-  const order = Array.from({ length: n }, (_, i) => i).sort((a, b) => column.x[a] - column.x[b]);
-  let wrong = column.up.filter((u) => u).length;
-  let least = Number.POSITIVE_INFINITY;
-  const splits: number[] = [];
-  for (let k = 0; k < n; k++) {
-    if (k > 0 && wrong <= least) {
-      if (wrong < least) splits.length = 0;
-      least = wrong;
-      splits.push(k);
-    }
-    wrong += column.up[order[k]] ? -1 : 1;
+/** Height of the nut's top at its front edge x, and its slope: medians over two stretches. */
+function topOfNut(s: Strip, work: Workpiece, x: number): Top | undefined {
+  const reach = Math.max(TOP * work.size, work.spacing);
+  const front: number[] = [];
+  const behind: number[] = [];
+  for (let i = 0; i < s.x.length; i++) {
+    const back = x - s.x[i];
+    if (back > 0 && back < reach) front.push(s.h[i]);
+    else if (back >= reach && back < 2 * reach) behind.push(s.h[i]);
   }
-  if (splits.length === 0 || least > WRONG_SHARE * n) return undefined;
-  const first = splits[0];
-  const last = splits[splits.length - 1];
-  const left = column.x[order[first - 1]];
-  const right = column.x[order[last]];
-  const x = (left + right) / 2;
-  const y = column.y.reduce((a, b) => a + b, 0) / n;
-  return Number.isFinite(near) ? { y, x, gap: right - left } : undefined;
+  if (front.length < LEAST_POINTS / 2) return undefined;
+  const height = median(front);
+  const slope = behind.length < LEAST_POINTS / 2 ? 0 : (median(behind) - height) / reach;
+  return { step: height - (slope * reach) / 2, slope };
 }
 
-/** Robust line through the columns' edges: the columns that lie on it become samples. */
-export function edgeSamples(edges: readonly { y: number; x: number; gap: number }[], work: Workpiece, width: number): Samples | undefined {
-  if (edges.length < LEAST_COLUMNS) return undefined;
+/** Sum of clipped squares of what the profile leaves, mm²; the nut's far side is not looked at. */
+function misfit(s: Strip, work: Workpiece, profile: Omit<Profile, 'cost'>): number {
+  const { x, width, step, slope } = profile;
+  const clip = Math.max(CLIP_NOISE * work.sigma, CLIP_SHARE * step) ** 2;
+  let sum = 0;
+  for (let i = 0; i < s.x.length; i++) {
+    const back = x - s.x[i];
+    const ramp = Math.min(1, Math.max(0, back / width + 0.5));
+    const r = s.h[i] - ramp * (step + slope * Math.max(0, back));
+    sum += Math.min(r * r, clip);
+  }
+  return sum;
+}
+
+/** The same sum for a flat board that goes on under the nut. */
+function costWithoutStep(s: Strip, work: Workpiece, profile: Profile): number {
+  const clip = Math.max(CLIP_NOISE * work.sigma, CLIP_SHARE * profile.step) ** 2;
+  return s.h.reduce((sum, h) => sum + Math.min(h * h, clip), 0);
+}
+
+/** Each strip keeps height and width of the whole and finds its own x; what the strips scatter about a line is their uncertainty. */
+function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Profile): Samples | undefined {
+  const strips = Math.max(LEAST_STRIPS, Math.min(STRIPS, Math.floor(near.x.length / POINTS_PER_STRIP)));
+  const width = (2 * place.half) / strips;
+  const edges: { x: number; y: number }[] = [];
+  const reach = Math.max(0.8 * work.size, 1.3 * work.spacing);
+  for (let k = 0; k < strips; k++) {
+    const from = place.centre - place.half + k * width;
+    const inside = Array.from(near.y.keys()).filter((i) => near.y[i] >= from && near.y[i] < from + width);
+    if (inside.length < LEAST_POINTS) continue;
+    const strip = { x: Float64Array.from(inside, (i) => near.x[i]), y: near.y, h: Float64Array.from(inside, (i) => near.h[i]) };
+    const own = flatMiddle(strip, work, whole, reach);
+    if (own !== undefined) edges.push({ x: own, y: from + width / 2 });
+  }
+  return edgeSamples(edges, work, width);
+}
+
+/** The middle of the stretch over which a strip's misfit is at its least: between two rows of points every place fits equally well. */
+function flatMiddle(strip: Strip, work: Workpiece, whole: Profile, reach: number): number | undefined {
+  const step = FINE_STEP * work.size;
+  const count = Math.round(reach / step);
+  const costs = Array.from({ length: 2 * count + 1 }, (_, k) => misfit(strip, work, { ...whole, x: whole.x + (k - count) * step }));
+  const least = Math.min(...costs);
+  const level = least + 0.5 * work.sigma * work.sigma;
+  const at = costs.indexOf(least);
+  let from = at;
+  let to = at;
+  while (from > 0 && costs[from - 1] <= level) from--;
+  while (to < 2 * count && costs[to + 1] <= level) to++;
+  return from === 0 || to === 2 * count ? undefined : whole.x + ((from + to) / 2 - count) * step;
+}
+
+/** Columns further than this from their median are left out, robust standard deviations. */
+const OUTLIER = 3;
+
+/** Robust edge across the board: the places near their median become samples, each as uncertain as they scatter. */
+export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number): Samples | undefined {
+  if (edges.length < LEAST_STRIPS) return undefined;
   const centre = median(edges.map((e) => e.x));
-  const scatter = Math.max(1.4826 * median(edges.map((e) => Math.abs(e.x - centre))), 0.3 * work.spacing, work.sigma);
+  const scatter = Math.max(1.4826 * median(edges.map((e) => Math.abs(e.x - centre))), 0.05 * work.spacing, work.sigma);
   const list = new SampleList();
-  for (const e of edges) {
-    if (Math.abs(e.x - centre) > OUTLIER * scatter) continue;
-    list.add(e.x, e.y, 0, 1, 0, 0, Math.hypot(e.gap / Math.sqrt(12), work.sigma, 0.5 * scatter), width);
-  }
-  return list.count >= LEAST_COLUMNS ? list.samples() : undefined;
+  for (const e of edges) if (Math.abs(e.x - centre) <= OUTLIER * scatter) list.add(e.x, e.y, 0, 1, 0, 0, scatter, width);
+  return list.count >= LEAST_STRIPS ? list.samples() : undefined;
 }

@@ -19,8 +19,9 @@ export interface SideFace {
 export type SideName = 'bass' | 'treble';
 export const SIGN: Readonly<Record<SideName, 1 | -1>> = { bass: -1, treble: 1 };
 
-/** Depths below the playing surface at which the face is taken: below rounded arrises, above the lower arris; mm × size. */
-export const FACE_DEPTH = { from: 1.4, to: 3.8 } as const;
+/** Depths below the playing surface at which the face is taken: below a rounded arris (mm × size^0.6), above the lower arris (mm × size). */
+const FACE_DEPTH = { from: 2, to: 4.1 } as const;
+const ROUNDING_POWER = 0.6;
 /** |n·y| of a side face. */
 const SIDEWAYS = 0.8;
 /** Slopes of a side line tried (outwards per mm): taper of 0.02 to 0.05 with a yaw of up to 2°. */
@@ -33,8 +34,8 @@ const BIN_Y = 0.4;
 const REACH = { from: 7.5, to: 26 } as const;
 /** Least share of the board's length along which a face is seen. */
 const LEAST_LENGTH = 0.2;
-const TOLERANCES = [0.9, 0.6, 0.4, 0.3, 0.3];
-const NOISE_BAND = 4;
+const TOLERANCES = [0.9, 0.6, 0.4, 0.25, 0.2, 0.2];
+const NOISE_BAND = 3.5;
 /** Length of a bin in which the face's distance from its own line is looked at, and the distance that counts as leaving it; mm × size. */
 const TRACK_BIN = 8;
 const LEAVING = 0.25;
@@ -78,7 +79,7 @@ function collect(sign: number, points: BoardPoints, work: Workpiece, surface: Ro
     const toward = work.cloud.oriented ? sign * points.ny[i] : Math.abs(points.ny[i]);
     if (toward < SIDEWAYS) continue;
     const d = roughHeight(surface, x, points.y[i]) - points.z[i];
-    if (d < FACE_DEPTH.from * size || d > FACE_DEPTH.to * size) continue;
+    if (d < FACE_DEPTH.from * size ** ROUNDING_POWER || d > FACE_DEPTH.to * size) continue;
     index.push(i);
     depth.push(d);
   }
