@@ -10,7 +10,7 @@ export interface CurveProblem {
   /** Writes the m values of the model at `parameters`. */
   model(parameters: Float64Array, target: Float64Array): void;
   readonly start: ArrayLike<number>;
-  /** Size of each parameter; by default that of its start value, or 1 for a start at 0. */
+  /** Size of each parameter, as in `SquaresProblem`. */
   readonly scale?: ArrayLike<number>;
 }
 
@@ -35,7 +35,7 @@ export function levenbergMarquardt(problem: CurveProblem): SquaresMinimum {
   let refusal: RangeError | undefined;
   for (const start of starts) {
     try {
-      const found = minimiseSquares({ ...whitened, start, scale: problem.scale ?? problem.start });
+      const found = minimiseSquares({ ...whitened, start, scale: problem.scale });
       if (best === undefined || found.rss < best.rss) best = found;
     } catch (error) {
       if (!(error instanceof RangeError)) throw error;

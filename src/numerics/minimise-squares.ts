@@ -10,8 +10,10 @@ export interface SquaresProblem {
   jacobian?(parameters: Float64Array, target: Float64Array): void;
   /** n start values. */
   readonly start: ArrayLike<number>;
-  /** Size of each parameter, to tell what a small change of it is; by default the size of its start value, or 1 for a start at 0. */
+  /** Size of each parameter, to tell what a small change of it is; by default a thousandth of its start value, or 1 for a start at 0. */
   readonly scale?: ArrayLike<number> | undefined;
+  /** Trial steps before the search is given up, 2000 by default. */
+  readonly mostIterations?: number;
 }
 
 export interface SquaresMinimum {
@@ -27,6 +29,7 @@ export interface SquaresMinimum {
   readonly reason: 'orthogonal' | 'rounding';
 }
 
+/** A few of the certified problems creep along curved valleys for some hundred steps; none that succeeds needs more. */
 const MOST_ITERATIONS = 2000;
 const MOST_POLISHING_STEPS = 30;
 /** Share of the residual that derivatives can still explain at a proven minimum: the parameters are then within 1e-7 √m of their u. */
@@ -37,7 +40,7 @@ const ROUNDING_STEP = 1e-11;
 const AIM = 1e-10;
 /** Step for central differences relative to the parameter: truncation (1e-4)⁴ and rounding 2e-16 / 1e-4 about balance. */
 const DIFFERENCE = 1e-4;
-/** A parameter smaller than this share of its scale is treated as that large when a step for differences is chosen. */
+/** Without a given scale a parameter may shrink to this share of its start value before its steps for differences stop shrinking with it. */
 const SMALLEST_SHARE = 1e-3;
 /** Diagonal of R relative to its column's length below which a parameter has no influence of its own. */
 const RANK_TOLERANCE = 1e-13;
@@ -70,16 +73,17 @@ export function minimiseSquares(problem: SquaresProblem): SquaresMinimum {
   let growth = 2;
   const trialResidual = new Float64Array(m);
   const lengths = new Float64Array(n);
+  const mostIterations = problem.mostIterations ?? MOST_ITERATIONS;
   let iterations = 0;
   let stalled = false;
-  while (iterations < MOST_ITERATIONS && !stalled) {
+  while (iterations < mostIterations && !stalled) {
     differentiate(problem, parameters, scale, jacobian);
     const now = columnLengths(jacobian, m, n);
     for (let j = 0; j < n; j++) lengths[j] = Math.max(now[j], lengths[j]);
     const offset = explainedShare(jacobian, residual, now, m, n);
     if (offset.share <= AIM) break;
     let accepted = false;
-    while (!accepted && iterations < MOST_ITERATIONS) {
+    while (!accepted && iterations < mostIterations) {
       iterations++;
       const step = dampedStep(jacobian, residual, lengths, damping, m, n);
       const trial = parameters.map((p, j) => p + step[j]);
@@ -149,7 +153,10 @@ function evaluate(problem: SquaresProblem, parameters: Float64Array, target: Flo
 function scales(problem: SquaresProblem): Float64Array {
   const n = problem.start.length;
   if (problem.scale !== undefined && problem.scale.length !== n) throw new RangeError(`${n} parameters need ${n} scales, ${problem.scale.length} given`);
-  const scale = Float64Array.from(problem.start, (s, j) => Math.abs(problem.scale?.[j] ?? s) || 1);
+  const scale = Float64Array.from(problem.start, (s, j) => {
+    const given = problem.scale?.[j];
+    return given === undefined ? SMALLEST_SHARE * Math.abs(s) || 1 : Math.abs(given) || 1;
+  });
   if (!scale.every(Number.isFinite)) throw new RangeError('start values and scales must be finite');
   return scale;
 }
@@ -166,7 +173,7 @@ function differentiate(problem: SquaresProblem, parameters: Float64Array, scale:
   const down = new Float64Array(m);
   const moved = Float64Array.from(parameters);
   for (let j = 0; j < n; j++) {
-    const h = DIFFERENCE * Math.max(Math.abs(parameters[j]), SMALLEST_SHARE * scale[j]);
+    const h = DIFFERENCE * Math.max(Math.abs(parameters[j]), scale[j]);
     for (const [factor, share] of [
       [1, -1 / 3],
       [0.5, 4 / 3],
@@ -255,7 +262,7 @@ function proven(problem: SquaresProblem, parameters: Float64Array, scale: Float6
   if (!(least > RANK_TOLERANCE)) {
     throw new RangeError(`the data do not determine all ${n} parameters: some can be changed together without any effect`);
   }
-  const next = backSubstitute(r, n, qtr).map((s, j) => Math.abs(s / lengths[j]) / Math.max(Math.abs(parameters[j]), SMALLEST_SHARE * scale[j]));
+  const next = backSubstitute(r, n, qtr).map((s, j) => Math.abs(s / lengths[j]) / Math.max(Math.abs(parameters[j]), scale[j]));
   const reason = share <= ORTHOGONAL ? 'orthogonal' : next.every((s) => s <= ROUNDING_STEP) ? 'rounding' : undefined;
   if (reason === undefined) {
     throw new RangeError(`no minimum reached in ${iterations} steps: derivatives still explain ${share.toExponential(1)} of the residual; start nearer`);
