@@ -3,6 +3,7 @@ import type { Samples } from '../geometry/samples.ts';
 import { cross, unit } from '../geometry/vec3.ts';
 import { NormalEquations } from '../numerics/normal-equations.ts';
 import type { DatumSamples } from './datum-samples.ts';
+import { acrossRow } from './joint-outline.ts';
 
 /** The datums in the working frame: the motion into the instrument frame, and which of its parts rest on what the scan shows. */
 export interface Datums {
@@ -138,19 +139,14 @@ function rootLine(side: { x: Float64Array; y: Float64Array }): RootLine | undefi
   return [my - slope * mx, slope];
 }
 
-/** x = c0 + c1 y + c2 y² + c4 y⁴ of the outline across the neck end, both sides together. */
+/** x = c0 + c1 |y| + c2 y² + c3 y of the outline across the neck end, both sides together. */
 function outlineAcross(o: { x: Float64Array; y: Float64Array }): Float64Array | undefined {
-  const equations = new NormalEquations(3);
-  const row = new Float64Array(3);
-  for (let i = 0; i < o.x.length; i++) {
-    row[0] = 1;
-    row[1] = o.y[i];
-    row[2] = o.y[i] * o.y[i];
-    equations.add(row, o.x[i], 1);
-  }
+  const equations = new NormalEquations(4);
+  for (let i = 0; i < o.x.length; i++) equations.add(acrossRow(o.y[i]), o.x[i], 1);
   try {
     return equations.solve().coefficients;
   } catch (error) {
+    // Only one side is seen: too little to continue it.
     if (error instanceof RangeError) return undefined;
     throw error;
   }
@@ -160,7 +156,7 @@ function meet(curve: Float64Array, line: RootLine): number {
   let x = 0;
   for (let k = 0; k < 4; k++) {
     const y = line[0] + line[1] * x;
-    x = curve[0] + y * (curve[1] + y * curve[2]);
+    x = curve[0] + curve[1] * Math.abs(y) + curve[2] * y * y + curve[3] * y;
   }
   return x;
 }

@@ -8,6 +8,7 @@ import { datums } from './datums.ts';
 import { type NeckRoot, neckRoot, USUAL_ROOT_HALF } from './neck-root.ts';
 import { rimSide } from './rim-points.ts';
 import { type RimStation, rimStations } from './rim-stations.ts';
+import { soundOutline } from './sound-outline.ts';
 import { tailEnd } from './tail-end.ts';
 
 /** The working frame with what it rests on. */
@@ -52,7 +53,7 @@ export function findDatums(given: Cloud, roughLength: number): FoundDatums {
     const size = bodyLength / 355;
     const hidden = { neck: root.halfWidth + 1 * size, tail: TAIL_HIDDEN * bodyLength };
     const sides = ([-1, 1] as const).map((side) => rimStations(rimSide(cloud, bodyLength, size, side, hidden), size));
-    const stations = sides.flatMap((s) => s.stations);
+    const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size);
     const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
     if (seen.length < LEAST_CREST * expectedStations(bodyLength, size)) {
       throw new InputError('no-instrument', "the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
@@ -62,7 +63,6 @@ export function findDatums(given: Cloud, roughLength: number): FoundDatums {
     root = neckRoot(cloud, size, Number.isNaN(edgeHeight) ? -2 * size : edgeHeight, scatter);
     const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, 2 * size);
     const found = datums(samples, bodyLength);
-    if (process.env.DBG) console.log(round, "L", bodyLength.toFixed(1), "motion", Array.from(found.motion, (v) => v.toFixed(3)).join(" "), "joint", found.hasJoint, "crest", samples.crest.count, "mean z", (samples.crest.xyz.reduce((a, v, i) => a + (i % 3 === 2 ? v : 0), 0) / samples.crest.count).toFixed(3), "sd", quantile(Array.from(samples.crest.xyz).filter((_, i) => i % 3 === 2), 0.9) - quantile(Array.from(samples.crest.xyz).filter((_, i) => i % 3 === 2), 0.1));
     if (round === ROUNDS) {
       const withoutChannel = sides.reduce((a, s) => a + s.withoutChannel, 0);
       return {

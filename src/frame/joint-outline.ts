@@ -1,19 +1,53 @@
 import { SampleList, type Samples } from '../geometry/samples.ts';
+import { linearLeastSquares } from '../numerics/linear-least-squares.ts';
+import { quantile } from '../numerics/statistics.ts';
 import type { RimStation } from './rim-stations.ts';
 
 /** The outline beside the neck is continued from this stretch beside the root, mm × size from its side. */
-const BESIDE = { from: 1.5, to: 26 };
+const BESIDE = { from: 2, to: 20 };
 /** The outline is continued across the saddle from this stretch of the tail end, as shares of body length in |y|. */
 const TAIL = { from: 0.065, to: 0.19 };
 
 /** Outline on both sides of the neck root, for the joint. */
 export function outlineBesideNeck(stations: readonly RimStation[], rootHalf: number, size: number): Samples {
-  return pick(stations, (s) => s.x < 40 * size && within(Math.abs(s.y) - rootHalf, BESIDE.from * size, BESIDE.to * size));
+  const near = stations.filter((s) => !Number.isNaN(s.x) && s.x < 40 * size && within(Math.abs(s.y) - rootHalf, BESIDE.from * size, BESIDE.to * size));
+  return pick(withoutStrays(near, size), () => true);
 }
 
 /** Outline on both sides of the saddle, for the tail end. */
 export function outlineBesideSaddle(stations: readonly RimStation[], bodyLength: number): Samples {
   return pick(stations, (s) => s.x > 0.85 * bodyLength && within(Math.abs(s.y) / bodyLength, TAIL.from, TAIL.to));
+}
+
+/** Deviation from the common curve that makes a stray, mm × size and robust standard deviations: a bin half hidden by the root, glue. */
+const STRAY = { least: 0.12, deviations: 4 };
+const ROUNDS = 5;
+
+/** Row of the outline across the neck end: one parabola in |y|, since the middle is hidden and need not be smooth, and a tilt. */
+export const acrossRow = (y: number): [number, number, number, number] => [1, Math.abs(y), y * y, y];
+
+function withoutStrays(stations: readonly RimStation[], size: number): readonly RimStation[] {
+  let kept = stations;
+  for (let round = 0; round < ROUNDS && kept.length > 8; round++) {
+    const design = Float64Array.from(kept.flatMap((s) => acrossRow(s.y)));
+    const fit = tryFit(design, kept.map((s) => s.x));
+    if (fit === undefined) return kept;
+    const off = (s: RimStation) => Math.abs(s.x - acrossRow(s.y).reduce((sum, v, k) => sum + v * fit[k], 0));
+    const limit = Math.max(STRAY.least * size, STRAY.deviations * 1.4826 * quantile(kept.map(off), 0.5));
+    const next = kept.filter((s) => off(s) <= limit);
+    if (next.length === kept.length) break;
+    kept = next;
+  }
+  return kept;
+}
+
+function tryFit(design: Float64Array, x: readonly number[]): Float64Array | undefined {
+  try {
+    return linearLeastSquares(design, 4, Float64Array.from(x)).coefficients;
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
 }
 
 const within = (v: number, from: number, to: number): boolean => v >= from && v <= to;

@@ -57,7 +57,7 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
   const scatters: number[] = [];
   for (let b = 0; b < rim.x.length; b++) {
     if (Number.isNaN(rim.nx[b])) continue;
-    const shape = shapesAt(rim, b, size);
+    const shape = shapesAt(rim, b, size, Math.max(SHAPE_BINS, 3 * own));
     if (shape === undefined) continue;
     scatters.push(shape.scatter);
     const station = stationAt(rim, b, size, shape, own);
@@ -81,17 +81,17 @@ const cache = new WeakMap<RimSide, Map<number, Shapes | undefined>>();
 /** Shapes are pooled over ± 26 mm: worked out at every fourth bin. */
 const SHAPE_EVERY = 4;
 
-function shapesAt(rim: RimSide, bin: number, size: number): Shapes | undefined {
+function shapesAt(rim: RimSide, bin: number, size: number, reach: number): Shapes | undefined {
   const known = cache.get(rim) ?? new Map<number, Shapes | undefined>();
   cache.set(rim, known);
   const b = Math.min(rim.x.length - 1, Math.round(bin / SHAPE_EVERY) * SHAPE_EVERY);
-  if (!known.has(b)) known.set(b, pooledShapes(rim, b, size));
+  if (!known.has(b)) known.set(b, pooledShapes(rim, b, size, reach));
   return known.get(b);
 }
 
-export function pooledShapes(rim: RimSide, b: number, size: number): Shapes | undefined {
-  const from = rim.starts[Math.max(0, b - SHAPE_BINS)];
-  const to = rim.starts[Math.min(rim.x.length, b + SHAPE_BINS + 1)];
+export function pooledShapes(rim: RimSide, b: number, size: number, reach: number): Shapes | undefined {
+  const from = rim.starts[Math.max(0, b - reach)];
+  const to = rim.starts[Math.min(rim.x.length, b + reach + 1)];
   const s = rim.inward.subarray(from, to);
   const z = rim.height.subarray(from, to);
   if (s.length < 30) return undefined;
