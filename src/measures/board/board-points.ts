@@ -17,25 +17,37 @@ const BOX = { fromX: -0.5, toX: 0.55, halfY: 0.115, fromZ: -0.13, toZ: 0.3 } as 
 
 /** Copies the points of the box in which a board can lie. */
 export function selectBoardPoints(work: Workpiece): BoardPoints {
-  const { positions, normals, areas, count } = work.cloud;
-  const length = work.bodyLength;
-  const keep: number[] = [];
-  for (let i = 0; i < count; i++) {
-    const x = positions[3 * i] / length;
-    const y = positions[3 * i + 1] / length;
-    const z = positions[3 * i + 2] / length;
-    if (x > BOX.fromX && x < BOX.toX && Math.abs(y) < BOX.halfY && z > BOX.fromZ && z < BOX.toZ) keep.push(i);
-  }
-  const column = (source: Float32Array, offset: number, stride: number): Float64Array =>
-    Float64Array.from(keep, (i) => source[stride * i + offset]);
-  return {
-    count: keep.length,
-    x: column(positions, 0, 3),
-    y: column(positions, 1, 3),
-    z: column(positions, 2, 3),
-    nx: column(normals, 0, 3),
-    ny: column(normals, 1, 3),
-    nz: column(normals, 2, 3),
-    area: column(areas, 0, 1),
+  const { positions, normals, areas } = work.cloud;
+  const keep = insideBox(work);
+  const count = keep.length;
+  const copy = (source: Float32Array, offset: number, stride: number): Float64Array => {
+    const column = new Float64Array(count);
+    for (let k = 0; k < count; k++) column[k] = source[stride * keep[k] + offset];
+    return column;
   };
+  return {
+    count,
+    x: copy(positions, 0, 3),
+    y: copy(positions, 1, 3),
+    z: copy(positions, 2, 3),
+    nx: copy(normals, 0, 3),
+    ny: copy(normals, 1, 3),
+    nz: copy(normals, 2, 3),
+    area: copy(areas, 0, 1),
+  };
+}
+
+function insideBox(work: Workpiece): Uint32Array {
+  const { positions, count } = work.cloud;
+  const length = work.bodyLength;
+  const keep = new Uint32Array(count);
+  let kept = 0;
+  for (let i = 0; i < count; i++) {
+    const x = positions[3 * i];
+    const y = positions[3 * i + 1];
+    const z = positions[3 * i + 2];
+    if (x < BOX.fromX * length || x > BOX.toX * length || Math.abs(y) > BOX.halfY * length) continue;
+    if (z > BOX.fromZ * length && z < BOX.toZ * length) keep[kept++] = i;
+  }
+  return keep.subarray(0, kept);
 }

@@ -33,6 +33,8 @@ interface Strip {
 /** Reach of the search about the rough place, mm × size, and the two stretches of the nut's top, one behind the other, that give height and slope. */
 const REACH = 3.5;
 const TOP = 1.2;
+/** Depth below the playing surface down to which points count, mm × size: what lies deeper is not seen from above. */
+const BELOW = 0.2;
 /** How far the front may lie from its rough place, mm × size and in spacings. */
 const SHIFT = 1.6;
 /** Widths of the front tried, mm × size: from a sharp step to what a coarse scan makes of it. */
@@ -76,7 +78,7 @@ function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height:
   for (let i = 0; i < points.count; i++) {
     if (Math.abs(points.x[i] - place.x) > reach || Math.abs(points.y[i] - place.centre) > place.half) continue;
     const h = points.z[i] - height(points.x[i], points.y[i]);
-    if (Math.abs(h) > 2 * work.size + 4 * work.sigma) continue;
+    if (h > 2 * work.size + 4 * work.sigma || h < -BELOW * work.size - 3 * work.sigma) continue;
     found.push(i);
     heights.push(h);
   }
