@@ -1,6 +1,8 @@
-import type { ModelInstrument } from './instrument.ts';
+import { chinRestMesh, endButtonMesh, pegsMesh, shoulderRestMesh, tailgutMesh } from './furniture.ts';
+import type { Dress, ModelInstrument } from './instrument.ts';
 import { PART } from './part.ts';
-import { flipped, gridMesh, joinMeshes, type Label, type SurfaceMesh } from './surface-mesh.ts';
+import { flipped, gridMesh, joinMeshes, type SurfaceMesh } from './surface-mesh.ts';
+import { tube } from './tube.ts';
 
 /** Bridge, strings, tailpiece; mm. */
 export interface FittingsSpec {
@@ -16,6 +18,7 @@ export interface FittingsSpec {
   readonly stringRadii: readonly number[];
   readonly tailpieceLength: number;
   readonly tailpieceWidth: number;
+  readonly chinRest: 'none' | 'bass-side';
 }
 
 type Vec = [number, number, number];
@@ -69,48 +72,29 @@ export function bridgeCrown(instrument: ModelInstrument, y: number): [number, nu
   return [yMid + y, z + spec.fittings.crownOverBoard * (1 - 0.12 * v) + Math.sqrt(Math.max(0, r * r - y * y)) - r];
 }
 
-function tailpieceZ(instrument: ModelInstrument, t: number): number {
-  const { body, spec } = instrument;
+export function tailpieceZ(instrument: ModelInstrument, t: number): number {
+  const { spec } = instrument;
   const L = spec.body.outline.length;
   const near = bridgeCrown(instrument, 0)[1] * 0.62;
   const far = 5.5 * (L / 355);
-  return lerp(near, far, t) + (body.spec.archTop > 0 ? 0 : 0);
+  return lerp(near, far, t);
 }
 
-export function meshFittings(instrument: ModelInstrument, spacing: number): SurfaceMesh {
-  const pieces: SurfaceMesh[] = [bridgeMesh(instrument, spacing), tailpieceMesh(instrument, spacing)];
+export function meshFittings(instrument: ModelInstrument, spacing: number, dress: Dress): SurfaceMesh {
+  const pieces: SurfaceMesh[] = [
+    bridgeMesh(instrument, spacing),
+    tailpieceMesh(instrument, spacing),
+    tailgutMesh(instrument, spacing),
+    endButtonMesh(instrument, spacing),
+    pegsMesh(instrument, spacing),
+  ];
+  if (dress !== 'strung' && instrument.spec.fittings.chinRest !== 'none') pieces.push(chinRestMesh(instrument, spacing));
+  if (dress === 'full') pieces.push(shoulderRestMesh(instrument, spacing));
   for (const line of stringLines(instrument)) {
     pieces.push(tube([line.nut, line.bridge], line.radius, spacing, PART.strings));
     pieces.push(tube([line.bridge, line.tail], line.radius, spacing, PART.strings));
   }
   return joinMeshes(pieces);
-}
-
-/** A round bar along points. */
-export function tube(path: readonly Vec[], radius: number, spacing: number, label: Label): SurfaceMesh {
-  const s = [0];
-  for (let i = 1; i < path.length; i++) s.push(s[i - 1] + Math.hypot(path[i][0] - path[i - 1][0], path[i][1] - path[i - 1][1], path[i][2] - path[i - 1][2]));
-  const total = s[s.length - 1];
-  const rows = Math.max(2, Math.ceil(total / spacing) + 1);
-  const columns = Math.max(7, Math.ceil((2 * Math.PI * radius) / spacing) + 1);
-  let seg = 0;
-  return gridMesh(rows, columns, (i, j, out) => {
-    const at = (total * i) / (rows - 1);
-    if (j === 0) {
-      seg = 0;
-      while (seg + 2 < s.length && s[seg + 1] < at) seg++;
-    }
-    const f = (at - s[seg]) / (s[seg + 1] - s[seg]);
-    const a = path[seg];
-    const b = path[seg + 1];
-    const d = [(b[0] - a[0]) / (s[seg + 1] - s[seg]), (b[1] - a[1]) / (s[seg + 1] - s[seg]), (b[2] - a[2]) / (s[seg + 1] - s[seg])];
-    // Two directions across: one level, one upright.
-    const h = Math.hypot(d[0], d[1]) || 1;
-    const e1 = [-d[1] / h, d[0] / h, 0];
-    const e2 = [d[1] * e1[2] - d[2] * e1[1], d[2] * e1[0] - d[0] * e1[2], d[0] * e1[1] - d[1] * e1[0]];
-    const phi = (2 * Math.PI * j) / (columns - 1);
-    for (let k = 0; k < 3; k++) out[k] = lerp(a[k], b[k], f) + radius * (Math.cos(phi) * e1[k] - Math.sin(phi) * e2[k]);
-  }, label);
 }
 
 /** The bridge: a tapering plate that leans, cut out between its feet and at its waist. */
@@ -130,7 +114,7 @@ function bridgeMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
     const waist = 1 - 0.2 * Math.exp(-(((t - 0.38) / 0.16) ** 2)) - 0.1 * t;
     const y = yMid + v * half * waist;
     const arc = Math.max(0, 1 - (v / 0.55) ** 2);
-    const low = footZ(v * half) + (1 - 0) * 0.19 * (bridgeCrown(instrument, 0)[1] - spec.body.archTop) * arc ** 0.6;
+    const low = footZ(v * half) + 0.19 * (bridgeCrown(instrument, 0)[1] - spec.body.archTop) * arc ** 0.6;
     const high = bridgeCrown(instrument, v * half * 0.9)[1];
     const z = lerp(low, high, t);
     const thick = lerp(f.bridgeThickness, 0.35 * f.bridgeThickness, t);

@@ -2,6 +2,7 @@ import type { Random } from '../numerics/random.ts';
 import { type Body, buildBody } from './body.ts';
 import { meshBody } from './body-mesh.ts';
 import type { BodySpec } from './body-spec.ts';
+import { filletMesh } from './fillet-mesh.ts';
 import { type FittingsSpec, meshFittings } from './fittings.ts';
 import { buildNeck, type Neck } from './neck.ts';
 import { meshNeck } from './neck-mesh.ts';
@@ -27,9 +28,13 @@ export interface ModelInstrument {
   readonly neck: Neck;
 }
 
-/** An instrument as drawn by chance within what its class and set usually measure. */
-export function randomSpec(modelClass: ModelClass, set: ModelSet, random: Random): InstrumentSpec {
-  return randomInstrument(modelClass, set, random);
+/**
+ * An instrument as drawn by chance within what its class and set usually measure.
+ *
+ * @param size  share of the full size, for fractional instruments
+ */
+export function randomSpec(modelClass: ModelClass, set: ModelSet, random: Random, size = 1): InstrumentSpec {
+  return randomInstrument(modelClass, set, random, size);
 }
 
 export function buildInstrument(spec: InstrumentSpec): ModelInstrument {
@@ -37,13 +42,13 @@ export function buildInstrument(spec: InstrumentSpec): ModelInstrument {
   return { spec, body, neck: buildNeck(spec.neck, body) };
 }
 
-/** Which parts a mesh of the instrument has. */
-export type Dress = 'bare' | 'fitted';
+/** What an instrument wears: nothing; bridge, strings, pegs, tailpiece; the chin rest as well; the shoulder rest as well. */
+export type Dress = 'bare' | 'strung' | 'fitted' | 'full';
 
 /** The noise-free surface as triangles with points about `spacing` mm apart, in drawing coordinates. */
 export function meshInstrument(instrument: ModelInstrument, spacing: number, dress: Dress): SurfaceMesh {
   const { body, neck } = instrument;
-  const pieces = [meshBody(body, spacing), movedMesh(meshNeck(neck, body, spacing), neck.place)];
-  if (dress === 'fitted') pieces.push(meshFittings(instrument, spacing));
+  const pieces = [meshBody(body, spacing), movedMesh(meshNeck(neck, body, spacing), neck.place), filletMesh(instrument, spacing)];
+  if (dress !== 'bare') pieces.push(meshFittings(instrument, spacing, dress));
   return joinMeshes(pieces);
 }

@@ -54,6 +54,8 @@ export interface NeckSpec {
   readonly hump: number;
   /** Neck narrower than the board at the glue line, each side. */
   readonly inset: number;
+  /** Fillet (glue, filler) between the root's sides and ribs and edge, mm; 0 for a sharp corner. */
+  readonly fillet: number;
   readonly thicknessNut: number;
   readonly thicknessHeel: number;
   readonly nutLength: number;

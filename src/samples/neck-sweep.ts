@@ -18,6 +18,8 @@ export interface NeckSweep {
   /** Length of the contour, and how far along it the throat begins. */
   readonly length: number;
   readonly throatAt: number;
+  /** From here on the base lies on the root's front face. */
+  readonly turnAt: number;
   readonly section: (at: number) => NeckSection;
   /** Half the width of neck or heel at x, z (neck coordinates); 0 outside. */
   readonly halfWidth: (x: number, z: number) => number;
@@ -36,7 +38,8 @@ export function sweepNeck(neck: Neck, body: Body): NeckSweep {
   const turnAt = throatAt + BASE_RUN * (s[heelFrom] - throatAt);
   const last = contour[contour.length - 1];
   // The base line inside the body: behind the ribs wherever sections meet them.
-  const inside = 2.2 * body.spec.overhang + 0.012 * body.spec.outline.length;
+  const inside = 2.4 * body.spec.overhang;
+  const run = inside - contour[throatFrom][0];
   const footHalf = (body.spec.buttonWidth / 2) * neck.spec.heel.spread;
   const section = (at: number): NeckSection => {
     let lo = 0;
@@ -52,13 +55,12 @@ export function sweepNeck(neck: Neck, body: Body): NeckSweep {
     let px = qx;
     let pz = 0;
     if (at > throatAt) {
+      // The base leaves the neck at its own pace and comes to a stop at the corner, so that no crease shows.
       const t = Math.min(1, (at - throatAt) / (turnAt - throatAt));
-      px = lerp(contour[throatFrom][0], inside, t * (0.6 + 0.4 * t));
+      const pace = (turnAt - throatAt) / run;
+      px = contour[throatFrom][0] + run * ((t * t * t - 2 * t * t + t) * pace + (3 - 2 * t) * t * t);
     }
-    if (at > turnAt) {
-      const t = (at - turnAt) / (length - turnAt);
-      pz = last[1] * t * (0.5 + 0.5 * t);
-    }
+    if (at > turnAt) pz = last[1] * ((at - turnAt) / (length - turnAt)) ** 2;
     const heel = Math.min(1, Math.max(0, (at - throatAt) / (length - throatAt)));
     const top = Math.abs(neck.lowerY(Math.min(px, 0), 1)) - neck.spec.inset;
     const half = lerp(top, footHalf, 0.9 * Math.max(0, pz / last[1]) ** 1.2 + 0.1 * heel * heel);
@@ -71,6 +73,7 @@ export function sweepNeck(neck: Neck, body: Body): NeckSweep {
   return {
     length,
     throatAt,
+    turnAt,
     section,
     halfWidth: (x, z) => {
       // Sections do not cross: the one through x, z is found by bisection.

@@ -31,7 +31,7 @@ export interface Neck {
 }
 
 /** Share of the heel's height up to which its contour is the plain leaning, bowed line of the spec. */
-const HEEL_LINE_UP_TO = 0.56;
+const HEEL_LINE_UP_TO = 0.525;
 
 export function buildNeck(spec: NeckSpec, body: Body): Neck {
   const b = spec.board;
@@ -157,7 +157,7 @@ function neckContour(spec: NeckSpec, body: Body, surfaceZ: Neck['surfaceZ']): Pi
   // Where the neck's back and the heel's line, both produced, meet.
   const rise = (back(p3[0]) - p3[1]) / (tangent[1] - slope * tangent[0]);
   const corner: [number, number] = [p3[0] + rise * tangent[0], p3[1] + rise * tangent[1]];
-  const pull = 0.72;
+  const pull = 0.56;
   const bezierSteps = 160;
   for (let k = 0; k < bezierSteps; k++) {
     const t = k / bezierSteps;

@@ -37,12 +37,16 @@ const FIGURES: Readonly<Record<ModelClass, ClassFigures>> = {
 
 const DEGREE = Math.PI / 180;
 
-/** Draws a spec round the usual figures of a class and set. Two draws with the same stream are equal. */
-export function randomInstrument(modelClass: ModelClass, set: ModelSet, random: Random): InstrumentSpec {
+/**
+ * Draws a spec round the usual figures of a class and set. Two draws with the same stream are equal.
+ *
+ * @param size  share of the full size, for fractional instruments
+ */
+export function randomInstrument(modelClass: ModelClass, set: ModelSet, random: Random, size = 1): InstrumentSpec {
   const c = FIGURES[modelClass];
   const n = (sigma: number) => sigma * Math.max(-2.2, Math.min(2.2, random.normal()));
   const u = (a: number, b: number) => a + (b - a) * random.uniform();
-  const length = c.length * (1 + n(modelClass === 'viola' ? 0.025 : 0.008));
+  const length = size * c.length * (1 + n(modelClass === 'viola' ? 0.025 : 0.008));
   const k = length / c.length;
   const unit = length / 355;
   const early = set === 'early';
@@ -96,6 +100,7 @@ export function randomInstrument(modelClass: ModelClass, set: ModelSet, random: 
       twist: n(0.6) * DEGREE,
       hump: humped ? u(-0.6, 0.9) * unit : n(0.05 * unit),
       inset: random.uniform() < 0.5 ? 0 : u(0.02, 0.15) * unit,
+      fillet: random.uniform() < 0.4 ? u(0.6, 1.6) * unit : 0,
       thicknessNut: c.thickness * k * (1 + n(0.025)),
       thicknessHeel: c.thickness * k * (1 + n(0.025)) * 1.09,
       nutLength: unit ** 0.7 * u(4.6, 6.4),
@@ -122,10 +127,10 @@ export function randomInstrument(modelClass: ModelClass, set: ModelSet, random: 
         flareFrom: 0.15 * boardLength,
         endLean: unit * u(-0.3, 0.8),
       },
-      heel: { lean: u(modelClass === 'cello' ? 3 : 4, modelClass === 'cello' ? 9 : 14) * DEGREE, bow: -u(0.05, 0.6) * unit, throat: unit * u(29, 35), spread: u(0.9, 1) },
+      heel: { lean: u(modelClass === 'cello' ? 3 : 4, modelClass === 'cello' ? 9 : 14) * DEGREE, bow: -u(0.05, 0.6) * unit, throat: c.button[1] * k + unit ** 0.9 * u(20, 26), spread: u(0.88, 1) },
     },
     fittings: {
-      crownOverBoard: c.projection * k * 0.22,
+      crownOverBoard: c.projection * k * (modelClass === 'bass' ? 0.15 : modelClass === 'cello' ? 0.19 : 0.22),
       bridgeThickness: 4.4 * unit ** 0.9,
       bridgeWidth: 1.17 * c.notchHalf * k,
       bridgeLean: n(1.5) * DEGREE,
@@ -135,6 +140,7 @@ export function randomInstrument(modelClass: ModelClass, set: ModelSet, random: 
       stringRadii: [0.42, 0.36, 0.3, 0.16].map((r) => r * unit ** 0.8),
       tailpieceLength: 0.31 * length,
       tailpieceWidth: 0.127 * length,
+      chinRest: modelClass === 'violin' || modelClass === 'viola' ? 'bass-side' : 'none',
     },
   };
 }

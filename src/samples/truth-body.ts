@@ -21,7 +21,7 @@ export function bodyTruth(surface: FramedSurface): { values: Values; secondary: 
     const w = sides.treble - sides.bass;
     if (x < 0.32 * L) upper = Math.max(upper, w);
     else if (x > 0.65 * L) lower = Math.max(lower, w);
-    else waist = Math.min(waist, w);
+    else if (x > 0.42 * L && x < 0.55 * L) waist = Math.min(waist, w);
   }
   for (let x = 0.15 * L; x < 0.85 * L; x += 0.5) arch = Math.max(arch, surface.topAt(x, 0));
   let [n, sum, high, low] = [0, 0, -Infinity, Infinity];

@@ -3,6 +3,7 @@ import { cross, unit, type Vec3 } from '../geometry/vec3.ts';
 import { symmetricEigen } from '../numerics/symmetric-eigen.ts';
 import type { ModelInstrument } from './instrument.ts';
 import { sweepNeck } from './neck-sweep.ts';
+import { toNeck } from './to-neck.ts';
 import { insideRing, NearestOnRing } from './nearest-on-ring.ts';
 
 type Point = readonly [number, number];
@@ -150,7 +151,7 @@ function drawnJoints(instrument: ModelInstrument, outline: Float64Array): readon
   const n = outline.length / 3;
   const gap = (i: number): number => {
     const k = 3 * ((i + n) % n);
-    const q = toNeck(instrument, [outline[k], outline[k + 1], outline[k + 2]]);
+    const q = toNeck(instrument.neck, [outline[k], outline[k + 1], outline[k + 2]]);
     return Math.abs(q[1]) - sweep.halfWidth(q[0], q[2]);
   };
   const search = (step: number): Vec3 => {
@@ -166,32 +167,20 @@ function drawnJoints(instrument: ModelInstrument, outline: Float64Array): readon
   return [search(1), search(-1)];
 }
 
-/** Drawing coordinates back to neck coordinates. */
-export function toNeck(instrument: ModelInstrument, p: Vec3): Vec3 {
-  const q = new Float64Array(p);
-  const r = new Float64Array(3);
-  for (let k = 0; k < 60; k++) {
-    r.set(q);
-    instrument.neck.place(r);
-    for (let c = 0; c < 3; c++) q[c] += p[c] - r[c];
-  }
-  return [q[0], q[1], q[2]];
-}
-
-/** y of a ring's bass and treble side at x; rings run from the neck by the bass side to the tail and back. */
+/** The outermost y of a ring on bass and treble side at x. */
 export function sidesAt(ring: Float64Array, x: number): { bass: number; treble: number } | undefined {
   const n = ring.length / 3;
-  let bass = Number.NaN;
-  let treble = Number.NaN;
+  let bass = Infinity;
+  let treble = -Infinity;
   for (let i = 0; i < n; i++) {
     const a = 3 * i;
     const b = 3 * ((i + 1) % n);
     if (ring[a] > x === ring[b] > x) continue;
     const y = ring[a + 1] + ((ring[b + 1] - ring[a + 1]) * (x - ring[a])) / (ring[b] - ring[a]);
-    if (ring[b] > ring[a]) bass = y;
-    else treble = y;
+    bass = Math.min(bass, y);
+    treble = Math.max(treble, y);
   }
-  return Number.isNaN(bass) || Number.isNaN(treble) ? undefined : { bass, treble };
+  return bass < treble ? { bass, treble } : undefined;
 }
 
 /** Plain least squares through the mid-points every 1 mm over 10–30 % and 70–90 % of the length. */
