@@ -1,23 +1,29 @@
-import { compose, invert, type Motion, motionFromAxes } from '../geometry/motion.ts';
-import { MM_PER } from '../geometry/scan.ts';
-import type { Vec3 } from '../geometry/vec3.ts';
+import { compose, invert, type Motion } from '../geometry/motion.ts';
 import type { Random } from '../numerics/random.ts';
 import { sampleField } from '../numerics/random-field.ts';
+import { innerMesh } from './inner-mesh.ts';
 import { meshInstrument, type ModelInstrument } from './instrument.ts';
-import { PART } from './part.ts';
-import type { ScanSettings, View } from './scan-settings.ts';
-import { pointNormals } from './surface-mesh.ts';
+import { drawPose } from './pose.ts';
+import type { ScanSettings } from './scan-settings.ts';
+import { keepFaces } from './keep-faces.ts';
+import { cutView, directionsOf, FROM_BEHIND, FROM_FRONT, punchHoles } from './looks.ts';
+import { standMesh } from './stand-mesh.ts';
+import { addStrayClusters, throwWildPoints } from './stray.ts';
+import { joinMeshes, pointNormals, type SurfaceMesh } from './surface-mesh.ts';
+import { thin } from './thinning.ts';
 import { drawingToFrame } from './truth-frame.ts';
 import { type Direction, visiblePoints } from './visibility.ts';
+import { webbingMesh } from './webbing-mesh.ts';
 
 export interface ModelScan {
   readonly settings: ScanSettings;
   /** 3n coordinates in the scan's unit and pose. */
   readonly positions: Float64Array;
+  /** 3m indices; none for a cloud. */
   readonly triangles: Uint32Array | undefined;
   /** What each point lies on (`PART`). */
   readonly labels: Uint8Array;
-  /** The same points without noise, in drawing coordinates, and their unit normals: what the floor fit works on. */
+  /** The same points without noise, in drawing coordinates (mm), and their unit normals: what the floor fit works on. */
   readonly clean: Float64Array;
   readonly normals: Float64Array;
   /** Row-major 4 × 4: scan coordinates in the scan's unit to the instrument frame in mm. */
@@ -29,118 +35,63 @@ const OCCLUDER_SPACING = 0.004;
 
 /** Takes a scan of an instrument. Equal streams give equal scans. */
 export function scanInstrument(instrument: ModelInstrument, settings: ScanSettings, random: Random): ModelScan {
-  const length = instrument.spec.body.outline.length;
-  const mesh = meshInstrument(instrument, settings.spacing, settings.fittings);
-  const normals = pointNormals(mesh);
-  const coarse = Math.max(settings.spacing, OCCLUDER_SPACING * length);
-  const occluder = meshInstrument(instrument, coarse, settings.fittings);
-  const seen = visiblePoints(mesh.positions, normals, occluder, directionsOf(settings.view), coarse, 0.25 * coarse);
-  cutView(seen, mesh.positions, mesh.labels, settings.view, length);
-  punchHoles(seen, mesh.positions, mesh.labels, settings, random.fork('holes'));
-  const { positions, triangles, from } = keepSeen(mesh.positions, mesh.triangles, seen);
-  const labels = Uint8Array.from(from, (i) => mesh.labels[i]);
-  const n = labels.length;
-  const keptNormals = new Float64Array(3 * n);
-  for (let i = 0; i < n; i++) for (let k = 0; k < 3; k++) keptNormals[3 * i + k] = normals[3 * from[i] + k];
-  const noisy = addNoise(positions, keptNormals, settings, random);
-  addWildPoints(noisy, labels, settings, random.fork('wild'));
+  const surface = seenSurface(instrument, settings, random);
+  const normals = pointNormals(surface);
+  const thinned = keepFaces(surface, thin(surface.positions, normals, surface.labels, settings.thinning, random.fork('thin')));
+  const scene = settings.outliers.clusters > 0 ? addStrayClusters(thinned.mesh, settings, random.fork('clusters')) : thinned.mesh;
+  const labels = scene.labels.slice();
+  const all = new Float64Array(scene.positions.length);
+  // Normals are those of the fine surface; strays have their own.
+  const own = thinned.mesh === scene ? undefined : pointNormals(scene);
+  for (let i = 0; i < labels.length; i++) {
+    const known = i < thinned.from.length;
+    for (let k = 0; k < 3; k++) all[3 * i + k] = known ? normals[3 * thinned.from[i] + k] : (own as Float64Array)[3 * i + k];
+  }
+  const noisy = withNoise(scene.positions, all, settings, random);
+  throwWildPoints(noisy, labels, settings, random.fork('wild'));
   const pose = drawPose(settings, random.fork('pose'));
-  const out = new Float64Array(3 * n);
-  for (let i = 0; i < out.length; i += 3) for (let k = 0; k < 3; k++) out[i + k] = pose[4 * k] * noisy[i] + pose[4 * k + 1] * noisy[i + 1] + pose[4 * k + 2] * noisy[i + 2] + pose[4 * k + 3];
-  const frame = compose(drawingToFrame(instrument), invert(pose));
+  const mirrored = settings.pose === 'mirrored';
+  const positions = moved(noisy, pose);
   return {
     settings,
-    positions: out,
-    triangles: settings.kind === 'mesh' ? triangles : undefined,
+    positions,
+    triangles: settings.kind === 'mesh' ? (mirrored ? turnedOver(scene.triangles) : scene.triangles) : undefined,
     labels,
-    clean: positions,
-    normals: keptNormals,
-    frame: [...frame, 0, 0, 0, 1],
+    clean: scene.positions,
+    normals: all,
+    frame: [...compose(drawingToFrame(instrument), invert(pose)), 0, 0, 0, 1],
   };
 }
 
-/** Directions from which the scanner looks. */
-function directionsOf(view: View): Direction[] {
-  const out: Direction[] = [];
-  for (let i = -1; i <= 1; i++) {
-    for (let j = -1; j <= 1; j++) {
-      for (let k = -1; k <= 1; k++) {
-        if (i === 0 && j === 0 && k === 0) continue;
-        const r = Math.hypot(i, j, k);
-        out.push([i / r, j / r, k / r]);
-      }
-    }
-  }
-  // Low and oblique looks, as one takes them to see under the free board.
-  for (const a of [-1, 1]) for (const [x, z] of [[0.55, 0.25], [-0.55, 0.25], [0.4, -0.3], [0, 0.3], [0, 0.12]]) out.push(unitOf(x, a, z));
-  out.push(unitOf(1, 0, 0.2), unitOf(-1, 0, -0.25), unitOf(0.35, 0, 1), unitOf(-0.35, 0, 1));
-  if (view === 'front') return out.filter((d) => d[2] > 0.2);
-  if (view === 'no-back') return out.filter((d) => d[2] > -0.05);
-  return out;
+/** What the scanner sees of instrument and stand, without noise. */
+function seenSurface(instrument: ModelInstrument, settings: ScanSettings, random: Random): SurfaceMesh {
+  const length = instrument.spec.body.outline.length;
+  const stand = random.fork('stand');
+  const coarse = Math.max(settings.spacing, OCCLUDER_SPACING * length);
+  const whole = (spacing: number) => {
+    const pieces = [meshInstrument(instrument, spacing, settings.fittings)];
+    // The same stream twice: the stand stands where it stood.
+    if (settings.stand !== 'none') pieces.push(standMesh(instrument, settings.stand, spacing, stand.fork('shape')));
+    return joinMeshes(pieces);
+  };
+  const mesh = whole(settings.spacing);
+  const occluder = coarse > settings.spacing ? whole(coarse) : mesh;
+  const normals = pointNormals(mesh);
+  const look = (directions: readonly Direction[]): SurfaceMesh => {
+    const seen = visiblePoints(mesh.positions, normals, occluder, directions, coarse, 0.25 * coarse);
+    cutView(seen, mesh.positions, mesh.labels, settings.view, length);
+    punchHoles(seen, mesh.positions, mesh.labels, settings, random.fork('holes'));
+    return keepFaces(mesh, Int32Array.from(seen, (s, i) => (s ? i : -1))).mesh;
+  };
+  const directions = directionsOf(settings.view);
+  const shells = settings.shells === 'one' ? [look(directions)] : [look(directions.filter(FROM_FRONT)), look(directions.filter(FROM_BEHIND))];
+  if (settings.inner === 'shown') shells.push(innerMesh(instrument, settings.spacing));
+  if (settings.webbing > 0 && settings.fittings !== 'bare') shells.push(webbingMesh(instrument, settings.webbing, settings.spacing, random.fork('webbing')));
+  return shells.length === 1 ? shells[0] : joinMeshes(shells);
 }
 
-function unitOf(x: number, y: number, z: number): Direction {
-  const r = Math.hypot(x, y, z);
-  return [x / r, y / r, z / r];
-}
-
-function cutView(seen: Uint8Array, p: Float64Array, labels: Uint8Array, view: View, length: number): void {
-  for (let i = 0; i < seen.length; i++) {
-    if (view === 'top-half' && p[3 * i] > 0.52 * length) seen[i] = 0;
-    if (view === 'no-scroll' && (labels[i] === PART.scroll || labels[i] === PART.pegbox || labels[i] === PART.pegs)) seen[i] = 0;
-  }
-}
-
-/** Loses round patches on the board and on the varnish. */
-function punchHoles(seen: Uint8Array, p: Float64Array, labels: Uint8Array, settings: ScanSettings, random: Random): void {
-  const { count, radius } = settings.holes;
-  for (let h = 0; h < count; h++) {
-    let centre = -1;
-    for (let tries = 0; tries < 200 && centre < 0; tries++) {
-      const i = Math.floor(random.uniform() * seen.length);
-      const dark = labels[i] === PART.playingSurface || labels[i] === PART.boardSideBass || labels[i] === PART.boardSideTreble;
-      if (seen[i] && (dark || random.uniform() < 0.25)) centre = i;
-    }
-    if (centre < 0) return;
-    const r2 = (radius * (0.3 + 0.7 * random.uniform())) ** 2;
-    const stretch = 1 + 2 * random.uniform();
-    for (let i = 0; i < seen.length; i++) {
-      const dx = (p[3 * i] - p[3 * centre]) / stretch;
-      const dy = p[3 * i + 1] - p[3 * centre + 1];
-      const dz = p[3 * i + 2] - p[3 * centre + 2];
-      if (dx * dx + dy * dy + dz * dz < r2) seen[i] = 0;
-    }
-  }
-}
-
-/** Leaves out what is not seen: points, and triangles with a corner that is not seen. */
-export function keepSeen(p: Float64Array, triangles: Uint32Array, seen: Uint8Array): { positions: Float64Array; triangles: Uint32Array; from: Uint32Array } {
-  const used = new Uint8Array(seen.length);
-  let corners = 0;
-  for (let t = 0; t < triangles.length; t += 3) {
-    if (!seen[triangles[t]] || !seen[triangles[t + 1]] || !seen[triangles[t + 2]]) continue;
-    corners += 3;
-    for (let k = 0; k < 3; k++) used[triangles[t + k]] = 1;
-  }
-  const index = new Uint32Array(seen.length);
-  let n = 0;
-  for (let i = 0; i < used.length; i++) if (used[i]) index[i] = n++;
-  const positions = new Float64Array(3 * n);
-  const from = new Uint32Array(n);
-  for (let i = 0; i < used.length; i++) {
-    if (!used[i]) continue;
-    from[index[i]] = i;
-    for (let k = 0; k < 3; k++) positions[3 * index[i] + k] = p[3 * i + k];
-  }
-  const kept = new Uint32Array(corners);
-  for (let t = 0, w = 0; t < triangles.length; t += 3) {
-    if (!seen[triangles[t]] || !seen[triangles[t + 1]] || !seen[triangles[t + 2]]) continue;
-    for (let k = 0; k < 3; k++) kept[w++] = index[triangles[t + k]];
-  }
-  return { positions, triangles: kept, from };
-}
-
-function addNoise(p: Float64Array, normals: Float64Array, settings: ScanSettings, random: Random): Float64Array {
+/** White and correlated error along the normals. */
+function withNoise(p: Float64Array, normals: Float64Array, settings: ScanSettings, random: Random): Float64Array {
   const out = p.slice();
   const white = random.fork('white');
   const { amplitude, length, kernel } = settings.correlated;
@@ -152,30 +103,17 @@ function addNoise(p: Float64Array, normals: Float64Array, settings: ScanSettings
   return out;
 }
 
-/** Throws single points off the surface by up to 15 mm. */
-function addWildPoints(p: Float64Array, labels: Uint8Array, settings: ScanSettings, random: Random): void {
-  const n = labels.length;
-  const wild = Math.round(settings.outliers.share * n);
-  for (let w = 0; w < wild; w++) {
-    const i = Math.floor(random.uniform() * n);
-    for (let k = 0; k < 3; k++) p[3 * i + k] += 5 * random.normal();
-    labels[i] = PART.stray;
-  }
+function moved(p: Float64Array, m: Motion): Float64Array {
+  const out = new Float64Array(p.length);
+  for (let i = 0; i < p.length; i += 3) for (let k = 0; k < 3; k++) out[i + k] = m[4 * k] * p[i] + m[4 * k + 1] * p[i + 1] + m[4 * k + 2] * p[i + 2] + m[4 * k + 3];
+  return out;
 }
 
-/** Drawing coordinates in mm to the scan's unit and pose. */
-function drawPose(settings: ScanSettings, random: Random): Motion {
-  const scale = 1 / MM_PER[settings.unit];
-  if (settings.pose === 'drawing') return motionFromAxes([1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 0, 0], scale);
-  // A random rotation from a normalised quaternion of normals.
-  const q = [random.normal(), random.normal(), random.normal(), random.normal()];
-  const r = Math.hypot(...q);
-  const [w, x, y, z] = q.map((v) => v / r);
-  const rows: Vec3[] = [
-    [1 - 2 * (y * y + z * z), 2 * (x * y - w * z), 2 * (x * z + w * y)],
-    [2 * (x * y + w * z), 1 - 2 * (x * x + z * z), 2 * (y * z - w * x)],
-    [2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y)],
-  ];
-  const offset: Vec3 = [300 * random.normal(), 300 * random.normal(), 300 * random.normal()];
-  return motionFromAxes(rows[0], rows[1], rows[2], offset, scale);
+function turnedOver(triangles: Uint32Array): Uint32Array {
+  const out = triangles.slice();
+  for (let t = 0; t < out.length; t += 3) {
+    out[t] = triangles[t + 1];
+    out[t + 1] = triangles[t];
+  }
+  return out;
 }
