@@ -2,8 +2,10 @@ import type { Vec3 } from '../geometry/vec3.ts';
 
 /** Points looked at an axis: their median is well inside the scan whatever strays. */
 const SAMPLES = 1001;
-/** Share of the samples cut at each end, so that strays do not count as extent. */
-const TRIM = 0.02;
+/** Share of the samples cut at each end: the middle half is the extent, which strays cannot touch. */
+const TRIM = 0.25;
+/** A scan whose median is nearer to zero than this many extents keeps its own origin: that costs two bits of 24 at most. */
+const NEAR = 2;
 
 /**
  * Where positions are counted from: zero for a scan that lies around its own origin (its numbers then stay as they are),
@@ -24,5 +26,5 @@ export function scanOrigin(coordinate: (index: number, axis: number) => number, 
     extent = Math.max(extent, sorted[samples - 1 - trim] - sorted[trim]);
     medians.push(sorted[samples >> 1]);
   }
-  return medians.every((median) => Math.abs(median) <= extent) ? [0, 0, 0] : [medians[0], medians[1], medians[2]];
+  return medians.every((median) => Math.abs(median) <= NEAR * extent) ? [0, 0, 0] : [medians[0], medians[1], medians[2]];
 }

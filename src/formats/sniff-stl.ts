@@ -42,7 +42,8 @@ function isPlainHeader(header: Uint8Array): boolean {
   return header.every((byte) => byte === 0 || (byte >= 32 && byte < 127));
 }
 
-/** `solid`, a name, and then a facet, the end or another solid: prose that begins with the word goes on otherwise. */
+/** `solid`, a name, and then a facet, the end or, in a file that is cut off there, the beginning of one: prose that begins with the word goes on otherwise. */
 export function isStlText({ text, whole }: Head): boolean {
-  return /^\s*solid\b/i.test(text) && (/\bfacet\s+normal\b|\bendsolid\b/i.test(text) || (whole && /^\s*solid[^\n\r]*\s*$/i.test(text)));
+  if (!/^\s*solid\b/i.test(text)) return false;
+  return /\bfacet\s+normal\b|\bendsolid\b/i.test(text) || (whole && /^\s*solid\b[^\n\r]*([\n\r]\s*f?a?c?e?t?\s*n?o?r?m?a?)?$/i.test(text));
 }

@@ -36,16 +36,26 @@ class StlParser {
 
   takeLine(line: Line): void {
     this.#tokens.splitWords(line);
-    for (let i = 0; i < this.#tokens.count; i++) this.#take(i, line.number);
+    for (let i = 0; i < this.#tokens.count; i++) this.#take(i, line);
   }
 
   /** @throws {InputError} `truncated` unless the last solid was closed */
   finish(): void {
     if (this.#expected === 'solid' || this.#expected === 'end-name') return;
-    throw new InputError('truncated', `ends within a solid, after ${this.#facets} whole facets and without \`endsolid\`: it is cut off; export it again`);
+    throw this.#cutOff();
   }
 
-  #take(index: number, line: number): void {
+  #cutOff(): InputError {
+    return new InputError('truncated', `ends within a solid, after ${this.#facets} whole facets and without \`endsolid\`: it is cut off; export it again`);
+  }
+
+  /** A wrong word at the very end of the file is the beginning of a right one. */
+  #refuse(index: number, line: Line, what: string): InputError {
+    if (!line.ended && index === this.#tokens.count - 1) return this.#cutOff();
+    return new InputError('malformed', `line ${line.number}: ${what}: export it again`);
+  }
+
+  #take(index: number, line: Line): void {
     if (this.#expected === 'number') return this.#takeNumber(index, line);
     if (this.#expected === 'skip') {
       this.#left -= 1; // a normal is not needed, and often wrong or not finite
@@ -54,7 +64,7 @@ class StlParser {
     }
     const next = this.#next(index);
     if (next === undefined) {
-      throw new InputError('malformed', `line ${line}: expected \`${this.#expected}\`, found \`${this.#tokens.text(index).slice(0, 40)}\`: export it again`);
+      throw this.#refuse(index, line, `expected \`${this.#expected}\`, found \`${this.#tokens.text(index).slice(0, 40)}\``);
     }
     this.#expected = next;
   }
@@ -98,12 +108,12 @@ class StlParser {
     return 'endfacet';
   }
 
-  #takeNumber(index: number, line: number): void {
+  #takeNumber(index: number, line: Line): void {
     const value = this.#tokens.number(index);
     if (!isCoordinate(value)) {
       const word = this.#tokens.text(index);
-      if (!Number.isNaN(value) || isNotFinite(word)) throw refuseCoordinate(`line ${line}`, word);
-      throw new InputError('malformed', `line ${line}: \`${word.slice(0, 40)}\` is not a number: export it again`);
+      if (!Number.isNaN(value) || isNotFinite(word)) throw refuseCoordinate(`line ${line.number}`, word);
+      throw this.#refuse(index, line, `\`${word.slice(0, 40)}\` is not a number`);
     }
     this.#corner[3 - this.#left] = value;
     this.#left -= 1;
