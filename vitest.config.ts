@@ -4,6 +4,7 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/browser/**', 'tests/redis/**', 'tests/study/**', 'tests/bench/**'],
+    globalSetup: ['tests/batch/build-model-worker.ts'],
     pool: 'forks',
     testTimeout: 60_000,
     hookTimeout: 60_000,

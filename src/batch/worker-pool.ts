@@ -7,7 +7,7 @@ import type { DoneMessage, TaskMessage } from './serve-tasks.ts';
 export interface WorkerOptions {
   /** The module that a worker process runs. */
   readonly entry: string | URL;
-  /** Node's arguments for it, before our own. */
+  /** Node's arguments for it, after our own. */
   readonly nodeArguments?: readonly string[];
   /** Megabytes of JavaScript heap a worker may take before it, and only it, is ended. */
   readonly heapMegabytes: number;
@@ -68,7 +68,7 @@ export class WorkerPool {
 
   private start(): ChildProcess {
     const worker = fork(this.options.entry, {
-      execArgv: [...(this.options.nodeArguments ?? []), `--max-old-space-size=${this.options.heapMegabytes}`],
+      execArgv: [`--max-old-space-size=${this.options.heapMegabytes}`, ...(this.options.nodeArguments ?? [])],
       serialization: 'advanced',
       stdio: ['ignore', 'ignore', 'pipe', 'ipc'],
     });

@@ -1,5 +1,6 @@
 import { runCli } from '../../src/cli/run-cli.ts';
 import type { ExitCode } from '../../src/cli/exit-code.ts';
+import { modelWorkerEntry } from '../batch/build-model-worker.ts';
 import { modelMeasuring } from '../batch/model-measuring.ts';
 
 export interface CliResult {
@@ -30,9 +31,8 @@ export async function runNecksight(args: readonly string[], options: CliOptions 
     now: options.now ?? (() => new Date()),
     catchInterrupt: () => options.signal ?? new AbortController().signal,
     loadMeasuring: async () => modelMeasuring,
-    worker: MODEL_WORKER,
+    // A heap so small that running out of it takes no time.
+    worker: { entry: modelWorkerEntry(), nodeArguments: ['--enable-source-maps', '--max-old-space-size=48'] },
   });
   return { code, stdout, stderr };
 }
-
-export const MODEL_WORKER = { entry: new URL('../batch/model-worker.ts', import.meta.url), nodeArguments: ['--import', 'tsx'] } as const;
