@@ -1,0 +1,91 @@
+import type { Samples } from '../../geometry/samples.ts';
+import { NormalEquations } from '../../numerics/normal-equations.ts';
+import type { EvaluationContext, PartSamples } from '../family.ts';
+
+/** Where the extreme widths are looked for, shares of body length, and half the window of the parabola through them. */
+const BOUTS = { widthUpper: [0.12, 0.3, 1], widthWaist: [0.4, 0.54, -1], widthLower: [0.7, 0.88, 1] } as const;
+const WINDOW = 0.045;
+/** Gaps longer than this, mm × size, are not bridged. */
+const GAP = 9;
+/** Crest is smoothed over this many stations before peak to valley is read: 30 mm × size of warp stays, noise of single stations goes. */
+const SMOOTH = 7;
+
+/** Widths and flatness of the edge, from datum samples in the instrument frame. */
+export function evaluateBody(samples: PartSamples, context: EvaluationContext): void {
+  widths(samples['datum.outlineBass'], samples['datum.outlineTreble'], context);
+  flatness(samples['datum.crest'], context);
+}
+
+function widths(bass: Samples, treble: Samples, context: EvaluationContext): void {
+  const { bodyLength, size } = context;
+  const b = table(bass, size);
+  const t = table(treble, size);
+  for (const [id, [from, to, sign]] of Object.entries(BOUTS) as [keyof typeof BOUTS, readonly [number, number, 1 | -1]][]) {
+    const xs: number[] = [];
+    const ws: number[] = [];
+    for (let x = (from - WINDOW) * bodyLength; x <= (to + WINDOW) * bodyLength; x += size) {
+      const w = t(x) - b(x);
+      if (Number.isNaN(w)) continue;
+      xs.push(x);
+      ws.push(w);
+    }
+    const value = extreme(xs, ws, sign, from * bodyLength, to * bodyLength, WINDOW * bodyLength);
+    if (value !== undefined) context.values.set(id, value);
+  }
+}
+
+/** y of an outline at x by linear interpolation; NaN in gaps. */
+function table(s: Samples, size: number): (x: number) => number {
+  let i = 0;
+  return (x) => {
+    if (s.count < 2) return NaN;
+    if (s.xyz[3 * i] > x) i = 0;
+    while (i + 2 < s.count && s.xyz[3 * (i + 1)] < x) i++;
+    const [x0, x1] = [s.xyz[3 * i], s.xyz[3 * i + 3]];
+    if (!(x0 <= x && x <= x1) || x1 - x0 > GAP * size) return NaN;
+    return x1 > x0 ? s.xyz[3 * i + 1] + ((x - x0) / (x1 - x0)) * (s.xyz[3 * i + 4] - s.xyz[3 * i + 1]) : s.xyz[3 * i + 1];
+  };
+}
+
+/** Extreme of a smooth function known at points: cubic through those near the extreme point, since an extreme of noisy points is biased. */
+function extreme(x: readonly number[], w: readonly number[], sign: 1 | -1, from: number, to: number, half: number): number | undefined {
+  let best = -1;
+  for (let i = 0; i < x.length; i++) if (x[i] >= from && x[i] <= to && (best < 0 || sign * w[i] > sign * w[best])) best = i;
+  if (best < 0) return undefined;
+  const equations = new NormalEquations(4);
+  let n = 0;
+  for (let i = 0; i < x.length; i++) {
+    const d = (x[i] - x[best]) / half;
+    if (Math.abs(d) > 1) continue;
+    equations.add([1, d, d * d, d * d * d], w[i], 1);
+    n++;
+  }
+  if (n < 12) return undefined;
+  const [c0, c1, c2, c3] = equations.solve().coefficients;
+  let value = -Infinity;
+  for (let d = -0.6; d <= 0.6; d += 0.02) value = Math.max(value, sign * (c0 + d * (c1 + d * (c2 + d * c3))));
+  return sign * value;
+}
+
+function flatness(crest: Samples, context: EvaluationContext): void {
+  if (crest.count < 20) return;
+  let square = 0;
+  let noise = 0;
+  let weight = 0;
+  for (let i = 0; i < crest.count; i++) {
+    const z = crest.xyz[3 * i + 2];
+    square += crest.weight[i] * z * z;
+    noise += crest.weight[i] * crest.u[i] * crest.u[i];
+    weight += crest.weight[i];
+  }
+  // The noise of the stations is no unevenness of the edge: it is deducted, and what is left cannot be negative.
+  context.values.set('edgeFlatnessRms', Math.sqrt(Math.max(0, (square - noise) / weight)));
+  let [low, high] = [Infinity, -Infinity];
+  for (let i = 0; i + SMOOTH <= crest.count; i++) {
+    let mean = 0;
+    for (let k = 0; k < SMOOTH; k++) mean += crest.xyz[3 * (i + k) + 2] / SMOOTH;
+    low = Math.min(low, mean);
+    high = Math.max(high, mean);
+  }
+  context.values.set('edgeFlatnessPV', high - low);
+}

@@ -1,0 +1,79 @@
+import type { MeasureId } from '../measurands/measurands.ts';
+import { boardFamily } from './board/board-family.ts';
+import type { EvaluationPlan } from './evaluate-all.ts';
+import type { EvaluationContext, Gathering, PartSamples, Workpiece } from './family.ts';
+import { deriveNeckLength, type StationRule } from './derive.ts';
+import { neckFamily } from './neck/neck-family.ts';
+import type { MeasureOptions } from './result.ts';
+import { ribFamily } from './ribs/rib-family.ts';
+import { stationFamily } from './station/station-family.ts';
+import { topCentre } from './top/top-centre.ts';
+import { topPatch } from './top/top-patch.ts';
+
+export interface GatheredAll {
+  readonly plan: EvaluationPlan;
+  /** Samples of all families and of the top; the datums' own come beside. */
+  readonly parts: PartSamples;
+  readonly absent: ReadonlyMap<MeasureId, string>;
+  readonly warnings: readonly string[];
+  readonly coverage: Readonly<Record<string, number>>;
+}
+
+/** Usual neck ÷ stop (measurands.md): violin and viola 2:3, cello 7:10, bass 0.74, early sets 0.645. */
+const STOP_RATIO = { violin: 2 / 3, viola: 2 / 3, cello: 0.7, bass: 0.74, early: 0.645 } as const;
+
+/** Looks for all parts of a workpiece, and decides once which bridge station holds. */
+export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll {
+  const board = boardFamily.gather(work);
+  const station = stationFamily.gather(work);
+  const others = [neckFamily.gather(work), ribFamily.gather(work)];
+  const context: EvaluationContext = { bodyLength: work.bodyLength, size: work.size, instrumentClass: work.instrumentClass, values: new Map(), shared: new Map() };
+  board.evaluate(board.samples, context);
+  deriveNeckLength(context);
+  station.evaluate(station.samples, context);
+  const rule = stationRule(work, options, context);
+  const stop = stationX(rule, context);
+  const end = context.shared.get('board.endX');
+  const patch = (x: number | undefined) => (x === undefined ? undefined : topPatch(work.cloud, x, work.bodyLength, work.size, work.sigma));
+  const topAtStation = patch(stop);
+  const topAtEnd = patch(end);
+  const centre = topCentre(work.cloud, work.bodyLength, work.size, work.sigma);
+  const families: readonly Gathering[] = [board, station, ...others];
+  const parts: PartSamples = Object.assign(
+    {},
+    ...families.map((f) => f.samples),
+    topAtStation === undefined ? {} : { 'top.station': topAtStation.samples },
+    topAtEnd === undefined ? {} : { 'top.end': topAtEnd.samples },
+    centre === undefined ? {} : { 'top.centre': centre.samples },
+  );
+  return {
+    plan: { bodyLength: work.bodyLength, size: work.size, instrumentClass: work.instrumentClass, board, station, others, rule, topAtStation, topAtEnd, topCentre: centre },
+    parts,
+    absent: new Map([...topReasons(topAtStation, topAtEnd, centre), ...families.flatMap((f) => [...f.absent])]),
+    warnings: families.flatMap((f) => f.warnings),
+    coverage: Object.assign({}, ...families.map((f) => f.coverage), { topCentre: centre?.coverage ?? 0 }),
+  };
+}
+
+function stationRule(work: Workpiece, options: MeasureOptions, context: EvaluationContext): StationRule {
+  const ratio = options.earlySet === true ? STOP_RATIO.early : STOP_RATIO[work.instrumentClass];
+  if (options.stop !== undefined) return { source: options.stopBasis ?? 'given', given: options.stop, ratio };
+  if (context.shared.has('station.notches')) return { source: 'notches', given: undefined, ratio };
+  if (context.shared.has('station.bridge')) return { source: 'bridge', given: undefined, ratio };
+  return { source: 'assumed', given: undefined, ratio };
+}
+
+function stationX(rule: StationRule, context: EvaluationContext): number | undefined {
+  if (rule.given !== undefined) return rule.given;
+  const seen = rule.source === 'notches' ? context.shared.get('station.notches') : context.shared.get('station.bridge');
+  const neck = context.values.get('neckLength');
+  return seen ?? (neck === undefined ? undefined : neck / rule.ratio);
+}
+
+function topReasons(atStation: unknown, atEnd: unknown, centre: unknown): [MeasureId, string][] {
+  const reasons: [MeasureId, string][] = [];
+  if (atStation === undefined) reasons.push(['projection', 'the top is not seen on the centreline near the bridge']);
+  if (atEnd === undefined) reasons.push(['boardEndHeight', "the top is not seen on the centreline near the board's end"]);
+  if (centre === undefined) reasons.push(['archHeight', 'too little of the top is seen along the centreline']);
+  return reasons;
+}

@@ -1,0 +1,108 @@
+import { cloudFromScan } from '../cloud/cloud-from-scan.ts';
+import { medianSpacing } from '../cloud/median-spacing.ts';
+import { findDatums } from '../frame/find-datums.ts';
+import { boardHalfWidth } from '../frame/board-shadow.ts';
+import { InputError } from '../geometry/input-error.ts';
+import { compose, type Motion } from '../geometry/motion.ts';
+import { MM_PER, type Scan } from '../geometry/scan.ts';
+import { random } from '../numerics/random.ts';
+import { findInstrument, type FoundInstrument, moved } from '../segmentation/find-instrument.ts';
+import { unitAndClass } from '../segmentation/unit-and-class.ts';
+import { absences } from './absences.ts';
+import { datumParts, evaluateAll } from './evaluate-all.ts';
+import type { Workpiece } from './family.ts';
+import { figuresOf } from './figures-of.ts';
+import { gatherAll } from './gather-all.ts';
+import { quantities } from './quantities.ts';
+import type { MeasureOptions, MeasureResult } from './result.ts';
+import { repeatMeasurement } from './uncertainty/repeat-measurement.ts';
+
+/** Seed of everything random in a measurement: the same scan gives the same record. */
+const SEED = 'necksight measure 1';
+/** Body length ÷ this, mm, scales the definitions' lengths. */
+const REFERENCE_LENGTH = 355;
+
+/**
+ * Measures one scan: finds the instrument, its unit and class, the datums, the parts; evaluates; repeats with simulated errors.
+ *
+ * @throws {InputError} when there is no instrument to be measured in the scan, or its unit cannot be told
+ */
+export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult {
+  const chance = random(SEED);
+  const cloud = cloudFromScan(scan);
+  const found = findInstrument(cloud, chance.fork('find'));
+  const decided = decideUnit(found, scan, options);
+  const mm = MM_PER[decided.unit];
+  const rough = found.motion.map((v) => v * mm) as Motion;
+  const frame = findDatums(moved(cloud, rough), found.bodyLength * mm);
+  const size = frame.bodyLength / REFERENCE_LENGTH;
+  const work: Workpiece = {
+    cloud: frame.cloud,
+    instrumentClass: decided.instrumentClass,
+    bodyLength: frame.bodyLength,
+    size,
+    sigma: options.noise ?? frame.rimScatter,
+    spacing: medianSpacing(thinForSpacing(frame.cloud.positions)),
+  };
+  const gathered = gatherAll(work, options);
+  const parts = { ...datumParts(frame.samples), ...gathered.parts };
+  const nominal = evaluateAll(gathered.plan, parts, new Map());
+  const noise = { sigma: work.sigma, longWave: { amplitude: options.longWave, length: options.longWaveLength } };
+  const spreads = repeatMeasurement(gathered.plan, parts, nominal, noise, chance.fork('repeat'));
+  const measures = quantities({
+    nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: work.spacing, stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0,
+  });
+  const motion = compose(nominal.motion, compose(frame.motion, rough));
+  const stop = nominal.values.get('stop');
+  return {
+    unit: { value: decided.unit, basis: options.unit !== undefined ? (options.unitBasis ?? 'given') : scan.formatUnit !== undefined ? 'format' : 'inferred' },
+    class: { value: decided.instrumentClass, basis: options.instrumentClass !== undefined ? (options.classBasis ?? 'given') : 'inferred' },
+    ...(stop === undefined ? {} : { station: { x: stop, source: gathered.plan.rule.source } }),
+    frame: frameFromScan(motion, scan),
+    measures,
+    absent: absences(measures, gathered.absent, nominal.hasJoint),
+    warnings: [...scan.warnings, ...gathered.warnings, ...frameWarnings(frame.noChannel)],
+    survey: { sigma: work.sigma, spacing: work.spacing, extent: extentOf(scan.positions), coverage: { edge: frame.crestCoverage, ...gathered.coverage } },
+    figures: figuresOf(work, parts, nominal, gathered.plan),
+  };
+}
+
+function decideUnit(found: FoundInstrument, scan: Scan, options: MeasureOptions) {
+  const normalised = moved(found.thinned, scaleMotion(REFERENCE_LENGTH / found.bodyLength));
+  const boardWidth = (2 * boardHalfWidth(normalised, REFERENCE_LENGTH, 1)) / REFERENCE_LENGTH;
+  const depth = found.bodyDepth > SEEN_DEPTH ? found.bodyDepth : NaN;
+  return unitAndClass(found.bodyLength, { depth, boardWidth }, { unit: options.unit ?? scan.formatUnit, instrumentClass: options.instrumentClass });
+}
+
+/** Shallower than any body, so only one plate is seen; share of body length. */
+const SEEN_DEPTH = 0.06;
+
+const scaleMotion = (s: number): Motion => Float64Array.of(s, 0, 0, 0, 0, s, 0, 0, 0, 0, s, 0);
+
+/** 4 × 4 row-major for coordinates as they stand in the file. */
+function frameFromScan(m: Motion, scan: Scan): number[] {
+  const o = scan.origin;
+  const shifted = (r: number) => m[r + 3] - m[r] * o[0] - m[r + 1] * o[1] - m[r + 2] * o[2];
+  return [m[0], m[1], m[2], shifted(0), m[4], m[5], m[6], shifted(4), m[8], m[9], m[10], shifted(8), 0, 0, 0, 1];
+}
+
+/** Share of the edge without a channel from which on it is worth a warning. */
+const NO_CHANNEL = 0.25;
+
+const frameWarnings = (noChannel: number): string[] =>
+  noChannel > NO_CHANNEL ? ["along much of the edge no channel is seen inside it: the top's surface 2.5 mm inside the outline stands for the crest there"] : [];
+
+function extentOf(p: Float32Array): readonly [number, number, number] {
+  const min = [Infinity, Infinity, Infinity];
+  const max = [-Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < p.length; i++) {
+    const k = i % 3;
+    if (p[i] < min[k]) min[k] = p[i];
+    if (p[i] > max[k]) max[k] = p[i];
+  }
+  if (!(max[0] >= min[0])) throw new InputError('no-points', 'no points in the scan');
+  return [max[0] - min[0], max[1] - min[1], max[2] - min[2]];
+}
+
+/** The median spacing is a matter of a few thousand points. */
+const thinForSpacing = (p: Float32Array): Float32Array => p;

@@ -1,0 +1,60 @@
+import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
+import type { Evaluation } from './evaluate-all.ts';
+import type { InstrumentClass } from './family.ts';
+import { definitionU } from './definition-u.ts';
+import { qualityOf } from './quality.ts';
+import type { Basis, Quantity, StationSource } from './result.ts';
+import { type SourceSpread, spreadOf } from './uncertainty/repeat-measurement.ts';
+
+/** Ids whose value hangs on the station: its basis is theirs where it is only assumed. */
+const AT_STATION: readonly MeasureId[] = ['projection', 'boardOffset', 'stop'];
+/** Values that cannot be negative: their interval ends at zero. */
+const NEVER_NEGATIVE: readonly MeasureId[] = ['edgeFlatnessRms', 'edgeFlatnessPV'];
+/** Half-width of the 95 % interval of a normal distribution, in u. */
+const COVERAGE_FACTOR = 1.96;
+
+export interface QuantityInputs {
+  readonly nominal: Evaluation;
+  readonly spreads: readonly SourceSpread[];
+  readonly instrumentClass: InstrumentClass;
+  readonly size: number;
+  readonly spacing: number;
+  readonly stationSource: StationSource;
+  readonly scaleU: number;
+}
+
+/** Values with their budgets: the sources' spreads, the definition's own sharpness on this surface, and scale. */
+export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Quantity>> {
+  const measures: Partial<Record<MeasureId, Quantity>> = {};
+  for (const { id, unit } of MEASURANDS) {
+    const value = inputs.nominal.values.get(id);
+    if (value === undefined || !Number.isFinite(value)) continue;
+    const budget = budgetOf(id, unit, value, inputs);
+    if (budget === undefined) continue;
+    const u = Math.hypot(...budget.map((b) => b.u));
+    const U95 = COVERAGE_FACTOR * u;
+    const ends = NEVER_NEGATIVE.includes(id) && value - U95 < 0 ? { low: 0, high: value + U95 } : {};
+    measures[id] = { value, unit, u, U95, ...ends, basis: basisOf(id, inputs.stationSource), quality: qualityOf(id, unit, U95, inputs.instrumentClass), budget };
+  }
+  return measures;
+}
+
+function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityInputs): { source: string; u: number }[] | undefined {
+  const budget: { source: string; u: number }[] = [];
+  for (const spread of inputs.spreads) {
+    const deviations = spread.deviations.get(id);
+    // A value that most repetitions could not form rests on chance.
+    if (deviations === undefined) return undefined;
+    budget.push({ source: spread.source, u: spreadOf(deviations) });
+  }
+  const definition = definitionU(id, inputs.size, inputs.spacing);
+  if (definition > 0) budget.push({ source: 'feature definition', u: definition });
+  if (unit === 'mm' && inputs.scaleU > 0) budget.push({ source: 'scale', u: Math.abs(value) * inputs.scaleU });
+  return budget.filter((b) => b.u > 0);
+}
+
+function basisOf(id: MeasureId, source: StationSource): Basis {
+  if (!AT_STATION.includes(id)) return 'measured';
+  if (source === 'assumed') return 'assumed';
+  return id === 'stop' && (source === 'given' || source === 'catalogue') ? source : 'measured';
+}

@@ -1,0 +1,109 @@
+import type { Cloud } from '../../geometry/cloud.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
+import { NormalEquations } from '../../numerics/normal-equations.ts';
+import { quantile } from '../../numerics/statistics.ts';
+
+/** The top's surface along the centreline, for its highest point. */
+export interface TopCentre {
+  readonly samples: Samples;
+  /** Share of the middle of the body (30–75 % of its length) along which it is seen. */
+  readonly coverage: number;
+}
+
+/** Stretch along which the arch is followed, shares of body length, and the strip's half-width, mm × size. */
+const FROM = 0.3;
+const TO = 0.78;
+const STRIP = 4;
+/** Steps along, mm × size: each becomes one sample or none. */
+const STEP = 3;
+const LOWEST = -0.012;
+const HIGHEST = 0.062;
+const FACES_UP = 0.85;
+/** The top changes by no more than this from step to step (a slope of 10°), mm per mm. */
+const STEEPEST = 0.18;
+const FEWEST = 5;
+const LEAST_SAMPLES = 20;
+/** Share of the stretch that must be seen for the highest point to be found. */
+const LEAST_COVERAGE = 0.35;
+
+export function topCentre(cloud: Cloud, bodyLength: number, size: number, sigma: number): TopCentre | undefined {
+  const rows = heightsByStep(cloud, bodyLength, size, sigma);
+  const kept = followed(rows, size);
+  const steps = Math.floor(((TO - FROM) * bodyLength) / (STEP * size));
+  if (kept.length < LEAST_SAMPLES || kept.length / steps < LEAST_COVERAGE) return undefined;
+  const list = new SampleList();
+  for (const r of kept) list.add(r.x, r.y, r.z, 0, 0, 1, r.u, 1);
+  return { samples: list.samples(), coverage: kept.length / steps };
+}
+
+interface Step {
+  readonly x: number;
+  readonly y: number;
+  readonly z: number;
+  readonly u: number;
+}
+
+/** The densest layer of each step, averaged. */
+function heightsByStep(cloud: Cloud, bodyLength: number, size: number, sigma: number): Step[] {
+  const p = cloud.positions;
+  const steps = Math.floor(((TO - FROM) * bodyLength) / (STEP * size));
+  const members: number[][] = Array.from({ length: steps }, () => []);
+  for (let i = 0; i < cloud.count; i++) {
+    const x = p[3 * i] - FROM * bodyLength;
+    const z = p[3 * i + 2] / bodyLength;
+    if (x < 0 || Math.abs(p[3 * i + 1]) > STRIP * size || z < LOWEST || z > HIGHEST) continue;
+    const n = cloud.normals[3 * i + 2];
+    if (Math.abs(n) < FACES_UP || (cloud.oriented && n < 0)) continue;
+    members[Math.floor(x / (STEP * size))]?.push(i);
+  }
+  const width = Math.max(0.5 * size, 5 * sigma);
+  return members.flatMap((ids) => {
+    if (ids.length < FEWEST) return [];
+    const sorted = ids.sort((a, b) => p[3 * a + 2] - p[3 * b + 2]);
+    let [best, from] = [0, 0];
+    for (let lo = 0, hi = 0; lo < sorted.length; lo++) {
+      while (hi < sorted.length && p[3 * sorted[hi] + 2] < p[3 * sorted[lo] + 2] + width) hi++;
+      if (hi - lo > best) [best, from] = [hi - lo, lo];
+    }
+    if (best < FEWEST) return [];
+    const layer = sorted.slice(from, from + best);
+    const mean = [0, 1, 2].map((k) => layer.reduce((s, i) => s + p[3 * i + k], 0) / best);
+    return [{ x: mean[0], y: mean[1], z: mean[2], u: Math.max(sigma, 1e-4) / Math.sqrt(best) }];
+  });
+}
+
+/** Drops steps that jump away from the median of their neighbours: bridge feet, strings, tailpiece. */
+function followed(rows: readonly Step[], size: number): Step[] {
+  return rows.filter((r, i) => {
+    const near = rows.slice(Math.max(0, i - 5), i + 6);
+    const middle = quantile(near.map((o) => o.z), 0.5);
+    return Math.abs(r.z - middle) < STEEPEST * 5 * STEP * size;
+  });
+}
+
+/** Degree of the arch along the body: the lowest that follows long arches within some hundredths. */
+const DEGREE = 5;
+
+/** Highest point of the arch on the centreline, mm over the edge plane. */
+export function archHeight(centre: TopCentre, samples: Samples, bodyLength: number): number {
+  const columns = DEGREE + 3;
+  const equations = new NormalEquations(columns);
+  const middle = ((FROM + TO) / 2) * bodyLength;
+  const half = ((TO - FROM) / 2) * bodyLength;
+  const row = (x: number, y: number): number[] => {
+    const t = (x - middle) / half;
+    return [...Array.from({ length: DEGREE + 1 }, (_, k) => t ** k), y / 10, (y / 10) ** 2];
+  };
+  for (let i = 0; i < samples.count; i++) equations.add(row(samples.xyz[3 * i], samples.xyz[3 * i + 1]), samples.xyz[3 * i + 2], 1);
+  if (centre.samples.count < columns) return NaN;
+  const { coefficients } = equations.solve();
+  let best = -Infinity;
+  let first = Infinity;
+  let last = -Infinity;
+  for (let i = 0; i < samples.count; i++) {
+    first = Math.min(first, samples.xyz[3 * i]);
+    last = Math.max(last, samples.xyz[3 * i]);
+  }
+  for (let x = first; x <= last; x += 1) best = Math.max(best, row(x, 0).reduce((s, v, k) => s + v * coefficients[k], 0));
+  return best;
+}

@@ -1,0 +1,25 @@
+import type { Random } from '../../numerics/random.ts';
+
+/** Long-wave error of a scanner as stated in a catalogue: mm RMS and its correlation length, mm. */
+export interface StatedLongWave {
+  readonly amplitude?: number | undefined;
+  readonly length?: number | undefined;
+}
+
+/**
+ * Default distribution of what a scan cannot show of itself. Amplitude: uniform between 0.1 and 0.65 of the scan's own white noise (a fused scan whose single points
+ * are good to 0.05 mm was seen to bend by 0.005–0.03 mm; an assumption, no published source states it). Correlation length: uniform between 30 and 80 mm,
+ * the size of the patches that hand-held and turntable scanners join.
+ */
+const AMPLITUDE = { least: 0.1, most: 0.65 };
+const LENGTH = { least: 30, most: 80 };
+
+/** One draw of (amplitude, length), mm. */
+export function drawLongWave(sigma: number, stated: StatedLongWave, random: Random): { readonly amplitude: number; readonly length: number } {
+  const a = random.uniform();
+  const l = random.uniform();
+  return {
+    amplitude: stated.amplitude ?? sigma * (AMPLITUDE.least + (AMPLITUDE.most - AMPLITUDE.least) * a),
+    length: stated.length ?? LENGTH.least + (LENGTH.most - LENGTH.least) * l,
+  };
+}
