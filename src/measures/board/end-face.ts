@@ -36,15 +36,14 @@ export function findBoardEnd(points: BoardPoints, work: Workpiece, place: EdgePl
 
 function findFace(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Samples | undefined {
   const { size } = work;
+  const crown = height(place.x, place.centre);
   let members: number[] = [];
-  const depth = new Map<number, number>();
   for (let i = 0; i < points.count; i++) {
     if (Math.abs(points.x[i] - place.x) > REACH * size || Math.abs(points.y[i] - place.centre) > place.half) continue;
     if ((work.cloud.oriented ? points.nx[i] : Math.abs(points.nx[i])) < ENDWAYS) continue;
     const d = height(points.x[i], points.y[i]) - points.z[i];
     if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
     members.push(i);
-    depth.set(i, d);
   }
   let fit: (i: number) => number = () => place.x;
   for (const t of TOLERANCES) {
@@ -52,9 +51,9 @@ function findFace(points: BoardPoints, work: Workpiece, place: EdgePlace, height
     const kept: number[] = members.filter((i) => Math.abs(points.x[i] - fit(i)) < tolerance);
     if (!coversWidth(kept, points, work, place)) return undefined;
     const equations = new NormalEquations(3);
-    for (const i of kept) equations.add([1, points.y[i] - place.centre, depth.get(i) as number], points.x[i], points.area[i]);
+    for (const i of kept) equations.add([1, points.y[i] - place.centre, points.z[i] - crown], points.x[i], points.area[i]);
     const c = equations.solve().coefficients;
-    fit = (i) => c[0] + c[1] * (points.y[i] - place.centre) + c[2] * (depth.get(i) as number);
+    fit = (i) => c[0] + c[1] * (points.y[i] - place.centre) + c[2] * (points.z[i] - crown);
     if (t === TOLERANCES[TOLERANCES.length - 1]) members = kept;
   }
   return faceSamples(members, points, work, fit);
@@ -124,5 +123,5 @@ function findEdge(points: BoardPoints, work: Workpiece, place: EdgePlace, height
     const gap = (c.last - c.first) / (c.n - 1);
     edges.push({ y: c.y / c.n, x: c.last + gap / 2 });
   }
-  return edgeSamples(edges, work, width);
+  return edgeSamples(edges, work, width, height);
 }

@@ -80,8 +80,8 @@ function fitBoard(plan: BoardPlan, samples: PartSamples): Board {
   const height = heightFunction(plan.surface, coefficients);
   const bass = plan.bass === undefined ? undefined : fitSide(plan, plan.bass, samples[PART.bass]);
   const treble = plan.treble === undefined ? undefined : fitSide(plan, plan.treble, samples[PART.treble]);
-  const nutAt = plan.nut === undefined ? () => plan.fromX : fitAcross(samples[PART.nut], undefined);
-  const endAt = plan.end === undefined ? () => plan.toX : fitAcross(samples[PART.end], plan.end === 'face' ? height : undefined);
+  const nutAt = plan.nut === undefined ? () => plan.fromX : fitAcross(plan, samples[PART.nut], height, 'edge');
+  const endAt = plan.end === undefined ? () => plan.toX : fitAcross(plan, samples[PART.end], height, plan.end);
   let centre0 = plan.surface.centre0;
   let centreSlope = plan.surface.centreSlope;
   if (bass !== undefined && treble !== undefined) {
@@ -118,20 +118,30 @@ function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide 
   return { p: c[0], q: c[1], r: c[2], flare: widened ? [c[3], c[4]] : [0, 0], straightTo: side.straightTo };
 }
 
-/** x of an edge that runs across the board, at y: a line, and for a face its lean below the playing surface as well. */
-function fitAcross(samples: Samples, height: Height | undefined): (y: number) => number {
-  const columns = height === undefined ? 2 : 3;
+/**
+ * Where a face that runs across the board meets the playing surface, x at y. The face is x = c₀ + c₁·y + lean·v with v the height over the plan's
+ * plane; its lean is fitted where the face itself is seen, and square to the board where only its edge is.
+ */
+function fitAcross(plan: BoardPlan, samples: Samples, height: Height, seen: 'face' | 'edge'): (y: number) => number {
+  const square = -plan.surface.slope;
+  const columns = seen === 'face' ? 3 : 2;
   const equations = new NormalEquations(columns);
   const row = new Float64Array(columns);
   row[0] = 1;
   for (let i = 0; i < samples.count; i++) {
     const x = samples.xyz[3 * i];
+    const v = samples.xyz[3 * i + 2] - planeHeight(plan, x);
     row[1] = samples.xyz[3 * i + 1];
-    if (height !== undefined) row[2] = height(x, row[1]) - samples.xyz[3 * i + 2];
-    equations.add(row, x, sampleWeight(samples.u[i]));
+    if (seen === 'face') row[2] = v;
+    equations.add(row, seen === 'face' ? x : x - square * v, sampleWeight(samples.u[i]));
   }
   const c = equations.solve().coefficients;
-  return (y) => c[0] + c[1] * y;
+  const lean = seen === 'face' ? c[2] : square;
+  return (y) => {
+    let x = c[0] + c[1] * y;
+    for (let k = 0; k < MEETING_STEPS; k++) x = c[0] + c[1] * y + lean * (height(x, y) - planeHeight(plan, x));
+    return x;
+  };
 }
 
 /** Steps that settle the meeting of a nearly upright side with the surface: each gains a factor of its lean, at most 0.1. */
@@ -267,8 +277,14 @@ function evaluateRims(board: Board, samples: PartSamples, tilt: number, context:
   set('bedAngle', bed * DEGREES);
   set('boardWedge', (tilt - bed) * DEGREES);
   const x = board.endX - SECTION_FROM_END * Math.cos(tilt);
-  const edge = (side: FittedSide, lower: LowerArris): number => upperArris(board, side, x).z - lower.z0 - lower.slope * x;
-  set('boardEdgeEnd', ((edge(board.bass as FittedSide, bass) + edge(board.treble as FittedSide, treble)) / 2) * Math.cos(tilt));
+  set('boardEdgeEnd', (edgeHeight(board, board.bass as FittedSide, bass, x) + edgeHeight(board, board.treble as FittedSide, treble, x)) / 2);
+}
+
+/** Height of the side at x, upper arris to lower arris. */
+function edgeHeight(board: Board, side: FittedSide, lower: LowerArris, x: number): number {
+  const upper = upperArris(board, side, x);
+  const fall = upper.z - lower.z0 - lower.slope * x;
+  return Math.hypot(fall, side.r * fall);
 }
 
 function shareArris(side: 'bass' | 'treble', arris: LowerArris | undefined, context: EvaluationContext): void {

@@ -30,8 +30,8 @@ interface Strip {
   readonly h: Float64Array;
 }
 
-/** Reach of the search about the rough place, mm × size, and the two stretches of the nut's top, one behind the other, that give height and slope. */
-const REACH = 3.5;
+/** Reach of the search before and beyond the rough place, mm × size (a nut's far side falls off), and the two stretches of the nut's top, one behind the other, that give height and slope. */
+const REACH = { before: 2.8, beyond: 3.5 } as const;
 const TOP = 1.2;
 /** Depth below the playing surface down to which points count, mm × size: what lies deeper is not seen from above. */
 const BELOW = 0.2;
@@ -52,8 +52,9 @@ const STRIPS = 7;
 const POINTS_PER_STRIP = 16;
 const LEAST_STRIPS = 3;
 const LEAST_POINTS = 8;
-/** The profile must explain the heights this much better than no step at all does. */
-const LEAST_GAIN = 0.35;
+/** Share of the points just before and just beyond the front that must lie above and below half the step, within the stretches given, mm × size. */
+const LEAST_PARTED = 0.7;
+const PARTED = { from: 0.2, to: 1.3 } as const;
 
 /**
  * The nut's front edge: the step that best explains the heights over the playing surface, first for the whole width, then strip by strip.
@@ -66,17 +67,18 @@ export function findNutFront(points: BoardPoints, work: Workpiece, place: EdgePl
   const shift = Math.max(SHIFT * size, 1.5 * work.spacing);
   const whole = bestProfile(near, work, { from: place.x - shift, to: place.x + shift, step: COARSE_STEP * size }, WIDTHS.map((w) => w * size));
   if (whole === undefined || whole.step < Math.max(LEAST_STEP * size, STEP_NOISE * work.sigma)) return undefined;
-  if (whole.cost > (1 - LEAST_GAIN) * costWithoutStep(near, work, whole)) return undefined;
+  if (!partsHeights(near, work, whole)) return undefined;
   const fine = bestProfile(near, work, { from: whole.x - 0.15 * size, to: whole.x + 0.15 * size, step: FINE_STEP * size }, [whole.width]) ?? whole;
-  return stripSamples(near, work, place, fine);
+  return stripSamples(near, work, place, fine, height);
 }
 
 function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Strip {
-  const reach = Math.max(REACH * work.size, 3 * work.spacing);
+  const from = place.x - Math.max(REACH.before * work.size, 2.5 * work.spacing);
+  const to = place.x + Math.max(REACH.beyond * work.size, 3 * work.spacing);
   const found: number[] = [];
   const heights: number[] = [];
   for (let i = 0; i < points.count; i++) {
-    if (Math.abs(points.x[i] - place.x) > reach || Math.abs(points.y[i] - place.centre) > place.half) continue;
+    if (points.x[i] < from || points.x[i] > to || Math.abs(points.y[i] - place.centre) > place.half) continue;
     const h = points.z[i] - height(points.x[i], points.y[i]);
     if (h > 2 * work.size + 4 * work.sigma || h < -BELOW * work.size - 3 * work.sigma) continue;
     found.push(i);
@@ -129,14 +131,21 @@ function misfit(s: Strip, work: Workpiece, profile: Omit<Profile, 'cost'>): numb
   return sum;
 }
 
-/** The same sum for a flat board that goes on under the nut. */
-function costWithoutStep(s: Strip, work: Workpiece, profile: Profile): number {
-  const clip = Math.max(CLIP_NOISE * work.sigma, CLIP_SHARE * profile.step) ** 2;
-  return s.h.reduce((sum, h) => sum + Math.min(h * h, clip), 0);
+/** Whether most points before the front stand up and most beyond it lie flat. */
+function partsHeights(s: Strip, work: Workpiece, profile: Profile): boolean {
+  const to = Math.max(PARTED.to * work.size, 1.5 * work.spacing);
+  const before = [0, 0];
+  const beyond = [0, 0];
+  for (let i = 0; i < s.x.length; i++) {
+    const ahead = s.x[i] - profile.x;
+    if (Math.abs(ahead) < PARTED.from * work.size || Math.abs(ahead) > to) continue;
+    (ahead < 0 ? before : beyond)[s.h[i] > profile.step / 2 ? 1 : 0]++;
+  }
+  return before[1] > LEAST_PARTED * (before[0] + before[1]) && beyond[0] > LEAST_PARTED * (beyond[0] + beyond[1]);
 }
 
 /** Each strip keeps height and width of the whole and finds its own x; what the strips scatter about a line is their uncertainty. */
-function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Profile): Samples | undefined {
+function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Profile, height: Height): Samples | undefined {
   const strips = Math.max(LEAST_STRIPS, Math.min(STRIPS, Math.floor(near.x.length / POINTS_PER_STRIP)));
   const width = (2 * place.half) / strips;
   const edges: { x: number; y: number }[] = [];
@@ -149,7 +158,7 @@ function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Pro
     const own = flatMiddle(strip, work, whole, reach);
     if (own !== undefined) edges.push({ x: own, y: from + width / 2 });
   }
-  return edgeSamples(edges, work, width);
+  return edgeSamples(edges, work, width, (x, y) => height(x, y) + whole.step / 2);
 }
 
 /** The middle of the stretch over which a strip's misfit is at its least: between two rows of points every place fits equally well. */
@@ -170,12 +179,16 @@ function flatMiddle(strip: Strip, work: Workpiece, whole: Profile, reach: number
 /** Columns further than this from their median are left out, robust standard deviations. */
 const OUTLIER = 3;
 
-/** Robust edge across the board: the places near their median become samples, each as uncertain as they scatter. */
-export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number): Samples | undefined {
+/**
+ * Robust edge across the board: the places near their median become samples, each as uncertain as they scatter.
+ *
+ * @param z  height of the edge at x, y, mm
+ */
+export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number, z: Height): Samples | undefined {
   if (edges.length < LEAST_STRIPS) return undefined;
   const centre = median(edges.map((e) => e.x));
   const scatter = Math.max(1.4826 * median(edges.map((e) => Math.abs(e.x - centre))), 0.05 * work.spacing, work.sigma);
   const list = new SampleList();
-  for (const e of edges) if (Math.abs(e.x - centre) <= OUTLIER * scatter) list.add(e.x, e.y, 0, 1, 0, 0, scatter, width);
+  for (const e of edges) if (Math.abs(e.x - centre) <= OUTLIER * scatter) list.add(e.x, e.y, z(e.x, e.y), 1, 0, 0, scatter, width);
   return list.count >= LEAST_STRIPS ? list.samples() : undefined;
 }
