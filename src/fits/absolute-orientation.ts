@@ -16,8 +16,8 @@ export interface OrientationFit {
   readonly reason: 'closed form';
 }
 
-/** Second moment of the points relative to the first below which they lie on a line, about which they can spin: rounding of coordinates, squared. */
-const COLLINEAR = 1e-20;
+/** Second moment of the points relative to the first below which they lie on a line, about which they can spin: rounding of the moments. */
+const COLLINEAR = 1e-14;
 /** Gap between the two best eigenvalues, relative to their size, below which two rotations serve equally well. */
 const AMBIGUOUS = 1e-12;
 

@@ -23,8 +23,8 @@ export interface PlaneFit {
   readonly reason: 'closed form';
 }
 
-/** Second extent relative to the first below which the points lie on a line: the coordinates' own rounding. */
-const COLLINEAR = 1e-10;
+/** Second extent relative to the first below which the points lie on a line: its square is then lost in the rounding of the moments. */
+const COLLINEAR = 1e-7;
 
 /**
  * Plane through points by total least squares: minimises Σ wᵢ (n·pᵢ − d)² over |n| = 1.
