@@ -48,14 +48,16 @@ export default {
     },
     {
       name: 'reports-read-records-only',
-      comment: 'A report is made from stored records and figures, so it never needs the measuring code; types of a result are part of the record.',
+      comment:
+        'A report is made from stored records and figures, so it never needs the measuring code; types of a result are part of the record.',
       severity: 'error',
       from: { path: '^src/reports/' },
       to: { path: `^src/(?:${MEASURING.join('|')})/`, dependencyTypesNot: ['type-only'] },
     },
     {
       name: 'disk-clock-and-process-stay-outside',
-      comment: 'The same bytes give the same record: what touches disk, clock or process is in formats (reading), records (the store), samples (writing), batch and cli.',
+      comment:
+        'The same bytes give the same record: what touches disk, clock or process is in formats (reading), records (the store), samples (writing), batch and cli.',
       severity: 'error',
       from: { path: '^src/(?:geometry|numerics|measurands|cloud|mesh|fits|segmentation|frame|measures|reports)/' },
       to: { path: '^(?:node:)?(?:fs|fs/promises|child_process|os|process|worker_threads|net|http|https)$' },
@@ -100,6 +102,10 @@ export default {
     doNotFollow: { path: 'node_modules' },
     tsPreCompilationDeps: true,
     tsConfig: { fileName: 'tsconfig.json' },
-    enhancedResolveOptions: { extensions: ['.ts', '.mjs', '.js', '.json'], exportsFields: ['exports'], conditionNames: ['import', 'node', 'default', 'types'] },
+    enhancedResolveOptions: {
+      extensions: ['.ts', '.mjs', '.js', '.json'],
+      exportsFields: ['exports'],
+      conditionNames: ['import', 'node', 'default', 'types'],
+    },
   },
 };

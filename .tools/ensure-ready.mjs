@@ -12,7 +12,9 @@ export const say = (message) => process.stdout.write(`necksight: ${message}\n`);
 export function checkNode() {
   const [major, minor] = process.versions.node.split('.').map(Number);
   if (major > OLDEST[0] || (major === OLDEST[0] && minor >= OLDEST[1])) return;
-  process.stderr.write(`necksight needs Node ${OLDEST.join('.')} or newer; this is Node ${process.versions.node}. Install a newer Node and run it again.\n`);
+  process.stderr.write(
+    `necksight needs Node ${OLDEST.join('.')} or newer; this is Node ${process.versions.node}. Install a newer Node and run it again.\n`,
+  );
   process.exit(2);
 }
 
@@ -31,7 +33,11 @@ export function build() {
 
 /** Runs a command in the project's folder; ends with its exit code where it fails and `failure` is given. */
 export function run(command, args, failure) {
-  const { status, error } = spawnSync(command, args, { cwd: root, stdio: 'inherit', shell: process.platform === 'win32' && command === 'npm' });
+  const { status, error } = spawnSync(command, args, {
+    cwd: root,
+    stdio: 'inherit',
+    shell: process.platform === 'win32' && command === 'npm',
+  });
   if (error !== undefined) process.stderr.write(`necksight: ${command} cannot be started: ${error.message}\n`);
   if (failure !== undefined && status !== 0) {
     process.stderr.write(`necksight: ${failure}\n`);
@@ -47,6 +53,8 @@ function outdated() {
   const wanted = JSON.parse(readFileSync(`${root}package-lock.json`, 'utf8')).packages;
   const installed = JSON.parse(readFileSync(installedLock, 'utf8')).packages;
   // Optional packages are those of other platforms.
-  const differs = Object.entries(wanted).some(([path, { version, optional, link }]) => path !== '' && !optional && !link && installed[path]?.version !== version);
+  const differs = Object.entries(wanted).some(
+    ([path, { version, optional, link }]) => path !== '' && !optional && !link && installed[path]?.version !== version,
+  );
   return differs ? 'dependencies differ from the lock file' : undefined;
 }

@@ -32,10 +32,14 @@ export async function measureMany(tasks: readonly MeasureTask[], options: ManyOp
     pool.close();
   };
   const interrupted = new Promise<never>((_, reject) => {
-    options.signal?.addEventListener('abort', () => {
-      stop();
-      reject(new Interrupted());
-    }, { once: true });
+    options.signal?.addEventListener(
+      'abort',
+      () => {
+        stop();
+        reject(new Interrupted());
+      },
+      { once: true },
+    );
   });
   try {
     if (options.signal?.aborted) throw new Interrupted();

@@ -1,7 +1,10 @@
 import { z } from 'zod';
 import { MEASURANDS } from '../measurands/measurands.ts';
 
-const MEASURE_ID = z.enum(MEASURANDS.map((m) => m.id), { error: 'is no measurand; the README lists them' });
+const MEASURE_ID = z.enum(
+  MEASURANDS.map((m) => m.id),
+  { error: 'is no measurand; the README lists them' },
+);
 
 const RANGE = z
   .strictObject({ min: z.number().optional(), max: z.number().optional() })

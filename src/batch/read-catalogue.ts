@@ -32,9 +32,13 @@ export async function readCatalogue(file: string): Promise<Catalogue> {
   for (const { place, cells } of await rawRows(file, problems)) {
     const parsed = CATALOGUE_ROW.safeParse(cells);
     if (parsed.success) entries.push({ row: parsed.data, place, path: resolve(dirname(file), parsed.data.scan) });
-    else problems.push(...parsed.error.issues.map((issue) => ({ file, place: withColumn(place, issue.path), message: rowMessage(issue, cells) })));
+    else
+      problems.push(
+        ...parsed.error.issues.map((issue) => ({ file, place: withColumn(place, issue.path), message: rowMessage(issue, cells) })),
+      );
   }
-  if (entries.length === 0 && problems.length === 0) problems.push({ file, message: 'holds no scan: give it a row for each scan, with at least instrument and scan' });
+  if (entries.length === 0 && problems.length === 0)
+    problems.push({ file, message: 'holds no scan: give it a row for each scan, with at least instrument and scan' });
   problems.push(...acrossRows(file, entries), ...(await missingScans(file, entries)));
   return { file, entries, problems };
 }
@@ -48,7 +52,9 @@ async function rawRows(file: string, problems: Problem[]): Promise<readonly RawR
     return [];
   }
   try {
-    return /^\uFEFF?\s*[[{]/.test(content) ? jsonRows(content.replace(/^\uFEFF/, ''), file, problems) : await csvRows(content, file, problems);
+    return /^\uFEFF?\s*[[{]/.test(content)
+      ? jsonRows(content.replace(/^\uFEFF/, ''), file, problems)
+      : await csvRows(content, file, problems);
   } catch (error) {
     problems.push({ file, message: `is neither CSV nor JSON: ${(error as Error).message}` });
     return [];
@@ -66,7 +72,8 @@ async function csvRows(content: string, file: string, problems: Problem[]): Prom
   const { rows, separator } = await readTable(content);
   const [header = [], ...body] = rows;
   for (const column of ['instrument', 'scan']) {
-    if (!header.includes(column)) problems.push({ file, place: 'row 1', message: `has no column "${column}"; the first row names the columns` });
+    if (!header.includes(column))
+      problems.push({ file, place: 'row 1', message: `has no column "${column}"; the first row names the columns` });
   }
   const twice = header.filter((column, i) => column !== '' && header.indexOf(column) !== i);
   if (twice.length > 0) problems.push({ file, place: 'row 1', message: `names the column "${twice[0]}" twice` });
@@ -76,7 +83,11 @@ async function csvRows(content: string, file: string, problems: Problem[]): Prom
     if (cells.every((cell) => cell === '')) return [];
     const surplus = cells.slice(header.length).find((cell) => cell !== '');
     if (surplus !== undefined) {
-      problems.push({ file, place, message: `has more cells than the header has columns ("${surplus}"); quote text that holds the separator` });
+      problems.push({
+        file,
+        place,
+        message: `has more cells than the header has columns ("${surplus}"); quote text that holds the separator`,
+      });
       return [];
     }
     return [{ place, cells: Object.fromEntries(header.flatMap((column, c) => cellEntry(column, cells[c] ?? '', separator))) }];
@@ -91,11 +102,13 @@ function cellEntry(column: string, cell: string, separator: string): [string, st
   return [[column, Number.isNaN(number) ? cell : number]];
 }
 
-const withColumn = (place: string, path: readonly PropertyKey[]): string => (path.length === 0 ? place : `${place}, column "${String(path[0])}"`);
+const withColumn = (place: string, path: readonly PropertyKey[]): string =>
+  path.length === 0 ? place : `${place}, column "${String(path[0])}"`;
 
 function rowMessage(issue: z.core.$ZodIssue, cells: unknown): string {
   const column = issue.path[0];
-  const found = column !== undefined && typeof cells === 'object' && cells !== null ? (cells as Record<PropertyKey, unknown>)[column] : cells;
+  const found =
+    column !== undefined && typeof cells === 'object' && cells !== null ? (cells as Record<PropertyKey, unknown>)[column] : cells;
   if (found === undefined) return 'is empty; every scan needs it';
   return `${issue.message}, found ${JSON.stringify(found)}`;
 }
@@ -122,29 +135,44 @@ function repeatProblems(file: string, scans: readonly CatalogueEntry[]): Problem
   for (const entry of scans) {
     const { date, instrument } = entry.row;
     if (date === undefined) {
-      problems.push({ file, place: `${entry.place}, column "date"`, message: `is empty; ${instrument} has several scans, so each needs its date` });
+      problems.push({
+        file,
+        place: `${entry.place}, column "date"`,
+        message: `is empty; ${instrument} has several scans, so each needs its date`,
+      });
       continue;
     }
     const time = isoDate(date) as number;
     const same = byTime.get(time);
     if (same === undefined) byTime.set(time, entry);
-    else problems.push({ file, place: `${entry.place}, column "date"`, message: `${instrument} has the same date in ${same.place}: ${date}; give the time of day too, or correct one` });
+    else
+      problems.push({
+        file,
+        place: `${entry.place}, column "date"`,
+        message: `${instrument} has the same date in ${same.place}: ${date}; give the time of day too, or correct one`,
+      });
   }
   const [first, second] = scans.filter((entry) => entry.row.baseline === true);
   if (first !== undefined && second !== undefined) {
-    problems.push({ file, place: `${second.place}, column "baseline"`, message: `${second.row.instrument} has its baseline in ${first.place} already; keep one` });
+    problems.push({
+      file,
+      place: `${second.place}, column "baseline"`,
+      message: `${second.row.instrument} has its baseline in ${first.place} already; keep one`,
+    });
   }
   return problems;
 }
 
 async function missingScans(file: string, entries: readonly CatalogueEntry[]): Promise<Problem[]> {
-  const found = await Promise.all(entries.map(async ({ path, place, row }): Promise<Problem[]> => {
-    const at = { file, place: `${place}, column "scan"`, kind: 'missing-scan' } as const;
-    try {
-      return (await stat(path)).isFile() ? [] : [{ ...at, message: `is not a file: ${row.scan}` }];
-    } catch {
-      return [{ ...at, message: `there is no file ${row.scan}; paths are relative to the catalogue` }];
-    }
-  }));
+  const found = await Promise.all(
+    entries.map(async ({ path, place, row }): Promise<Problem[]> => {
+      const at = { file, place: `${place}, column "scan"`, kind: 'missing-scan' } as const;
+      try {
+        return (await stat(path)).isFile() ? [] : [{ ...at, message: `is not a file: ${row.scan}` }];
+      } catch {
+        return [{ ...at, message: `there is no file ${row.scan}; paths are relative to the catalogue` }];
+      }
+    }),
+  );
   return found.flat();
 }

@@ -53,7 +53,11 @@ const LATER_KINDS: readonly unknown[] = ['before-after', 'tracking', 'hand-off']
 function issueProblems(file: string, issue: z.core.$ZodIssue, value: unknown): Problem[] {
   const key = issue.path.map(String).join('.');
   if (issue.code === 'unrecognized_keys') {
-    return issue.keys.map((unknown) => ({ file, place: `key "${[...issue.path.map(String), unknown].join('.')}"`, message: 'is not known' }));
+    return issue.keys.map((unknown) => ({
+      file,
+      place: `key "${[...issue.path.map(String), unknown].join('.')}"`,
+      message: 'is not known',
+    }));
   }
   const kind = typeof value === 'object' && value !== null ? (value as { kind?: unknown }).kind : undefined;
   if (key === 'kind' && LATER_KINDS.includes(kind)) {
@@ -66,11 +70,16 @@ function selectionProblems(file: string, pipeline: Pipeline, catalogue: Catalogu
   if (catalogue.entries.length === 0) return [];
   const columns = new Set(catalogue.entries.flatMap(({ row }) => Object.keys(row)));
   const unknown = Object.keys(pipeline.select ?? {}).filter((column) => !columns.has(column));
-  const problems: Problem[] = unknown.map((column) => ({ file, place: `key "select.${column}"`, message: 'no row of the catalogue has this column' }));
+  const problems: Problem[] = unknown.map((column) => ({
+    file,
+    place: `key "select.${column}"`,
+    message: 'no row of the catalogue has this column',
+  }));
   if (pipeline.groupBy !== undefined && !columns.has(pipeline.groupBy)) {
     problems.push({ file, place: 'key "groupBy"', message: `no row of the catalogue has the column "${pipeline.groupBy}"` });
   }
-  if (problems.length === 0 && entries.length === 0) problems.push({ file, place: 'key "select"', message: 'leaves no scan of the catalogue' });
+  if (problems.length === 0 && entries.length === 0)
+    problems.push({ file, place: 'key "select"', message: 'leaves no scan of the catalogue' });
   return problems;
 }
 
@@ -78,4 +87,5 @@ const selected = (row: CatalogueEntry['row'], select: NonNullable<Pipeline['sele
   Object.entries(select).every(([column, wanted]) => (Array.isArray(wanted) ? wanted : [wanted]).includes(cellText(row[column])));
 
 /** How a cell reads in a catalogue. */
-const cellText = (value: unknown): string => (value === true ? 'yes' : value === false ? 'no' : value === undefined || value === null ? '' : String(value));
+const cellText = (value: unknown): string =>
+  value === true ? 'yes' : value === false ? 'no' : value === undefined || value === null ? '' : String(value);

@@ -106,21 +106,28 @@ async function measureJobs(store: RecordStore, jobs: readonly Job[], options: Ru
       finish(index, { record }, true);
     }
   }
-  await measureMany(open.map((index) => (jobs[index] as Job).task), {
-    jobs: options.jobs,
-    worker: options.worker,
-    signal: options.signal,
-    onMeasured: async (measured, place) => {
-      const index = open[place] as number;
-      const { figures, record } = measured;
-      await store.write((jobs[index] as Job).slug, record, figures === undefined ? undefined : storedFigures(record.scan, figures));
-      finish(index, measured, false);
+  await measureMany(
+    open.map((index) => (jobs[index] as Job).task),
+    {
+      jobs: options.jobs,
+      worker: options.worker,
+      signal: options.signal,
+      onMeasured: async (measured, place) => {
+        const index = open[place] as number;
+        const { figures, record } = measured;
+        await store.write((jobs[index] as Job).slug, record, figures === undefined ? undefined : storedFigures(record.scan, figures));
+        finish(index, measured, false);
+      },
     },
-  });
+  );
   return outcomes;
 }
 
-async function instrumentScans(store: RecordStore, jobs: readonly Job[], records: readonly ScanRecord[]): Promise<readonly InstrumentScans[]> {
+async function instrumentScans(
+  store: RecordStore,
+  jobs: readonly Job[],
+  records: readonly ScanRecord[],
+): Promise<readonly InstrumentScans[]> {
   const slugs = new Slugs();
   const byName = new Map<string, { slug: string; scans: { record: ScanRecord; figures: StoredFigures | undefined }[] }>();
   for (const [index, record] of records.entries()) {
@@ -134,7 +141,11 @@ async function instrumentScans(store: RecordStore, jobs: readonly Job[], records
     entry.scans.push({ record, figures });
   }
   const time = (record: ScanRecord): number => isoDate(record.date ?? '') ?? 0;
-  return [...byName].map(([instrument, { slug, scans }]) => ({ instrument, slug, scans: scans.sort((a, b) => time(a.record) - time(b.record)) }));
+  return [...byName].map(([instrument, { slug, scans }]) => ({
+    instrument,
+    slug,
+    scans: scans.sort((a, b) => time(a.record) - time(b.record)),
+  }));
 }
 
 async function runFile(

@@ -13,7 +13,17 @@ export const scanSubject = (row: CatalogueRow): Subject => ({
 
 /** Columns that have a place of their own in the record. */
 const NOT_NOTES: ReadonlySet<string> = new Set([
-  'instrument', 'scan', 'date', 'class', 'unit', 'stop', 'bridgeHeight', 'scaleU', 'noise', 'longWave', 'longWaveLength',
+  'instrument',
+  'scan',
+  'date',
+  'class',
+  'unit',
+  'stop',
+  'bridgeHeight',
+  'scaleU',
+  'noise',
+  'longWave',
+  'longWaveLength',
 ]);
 
 /** What the trade calls sets of before about 1800: a short board, the neck in line with the ribs. */

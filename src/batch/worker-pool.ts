@@ -91,6 +91,9 @@ export class WorkerPool {
         message: `the memory did not suffice (heap limit ${this.options.heapMegabytes} MB); thin the scan out, or run with fewer --jobs`,
       };
     }
-    return { code: 'unreadable', message: `the worker that was reading it ended by ${signal ?? `code ${code}`}; try it alone with "necksight measure --stack"` };
+    return {
+      code: 'unreadable',
+      message: `the worker that was reading it ended by ${signal ?? `code ${code}`}; try it alone with "necksight measure --stack"`,
+    };
   }
 }

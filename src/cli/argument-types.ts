@@ -9,7 +9,8 @@ export function positiveNumber(text: string): number {
 
 export function wholeNumber(text: string): number {
   const value = Number(text);
-  if (!/^\d+$/.test(text) || !Number.isSafeInteger(value) || value < 1) throw new InvalidArgumentError('Expected a whole number, 1 or more.');
+  if (!/^\d+$/.test(text) || !Number.isSafeInteger(value) || value < 1)
+    throw new InvalidArgumentError('Expected a whole number, 1 or more.');
   return value;
 }
 

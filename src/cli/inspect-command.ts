@@ -25,9 +25,33 @@ export async function inspectCommand(scans: readonly string[], options: InspectC
 /** The part of a record that is about the file. */
 function inspection(record: ScanRecord): object {
   if (isFailed(record)) return record;
-  const { scan, sha256, format, points, triangles, unit, class: instrumentClass, station, survey, dropped, warnings, absent, measures } = record;
+  const {
+    scan,
+    sha256,
+    format,
+    points,
+    triangles,
+    unit,
+    class: instrumentClass,
+    station,
+    survey,
+    dropped,
+    warnings,
+    absent,
+    measures,
+  } = record;
   return {
-    scan, sha256, format, points, triangles, unit, class: instrumentClass, station, ...survey, dropped, warnings,
+    scan,
+    sha256,
+    format,
+    points,
+    triangles,
+    unit,
+    class: instrumentClass,
+    station,
+    ...survey,
+    dropped,
+    warnings,
     supported: MEASURANDS.filter(({ id }) => measures[id] !== undefined).map(({ id }) => id),
     absent,
   };

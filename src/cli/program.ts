@@ -1,19 +1,22 @@
 import { Argument, Command, Option } from 'commander';
 import type { Unit } from '../geometry/scan.ts';
+import { MEASURANDS } from '../measurands/measurands.ts';
 import type { InstrumentClass } from '../measures/family.ts';
 import { SOFTWARE } from '../records/software.ts';
 import { SCHEMA_NAMES, type SchemaName } from '../records/schema-names.ts';
 import { positiveNumber, seedNumber, wholeNumber } from './argument-types.ts';
 import { CAUTION } from '../reports/cautions.ts';
+import { wrapped } from '../reports/wrapped.ts';
+import type { CollectionOptions } from '../samples/write-collection.ts';
 import type { ExitCode } from './exit-code.ts';
 import type { InspectCommandOptions } from './inspect-command.ts';
 import { createLog, type LogOptions } from './log.ts';
 import type { MeasureCommandOptions } from './measure-command.ts';
 import type { RunCommandOptions } from './run-command.ts';
-import type { SampleCommandOptions } from './sample-command.ts';
 import type { CommandContext, Surroundings } from './surroundings.ts';
 
 const CLASSES: readonly (InstrumentClass | 'auto')[] = ['violin', 'viola', 'cello', 'bass', 'auto'];
+const SAMPLE_CLASSES: readonly InstrumentClass[] = ['violin', 'viola', 'cello', 'bass'];
 const UNITS: readonly (Unit | 'auto')[] = ['mm', 'cm', 'm', 'in', 'auto'];
 
 interface EverywhereOptions extends LogOptions {
@@ -30,7 +33,8 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
     .exitOverride();
 
   /** Runs a command with its surroundings; each loads its code only now. */
-  const run = <A extends readonly unknown[]>(action: (context: CommandContext, ...args: A) => Promise<ExitCode>) =>
+  const run =
+    <A extends readonly unknown[]>(action: (context: CommandContext, ...args: A) => Promise<ExitCode>) =>
     async (...args: unknown[]): Promise<void> => {
       const command = args.at(-1) as Command;
       const everywhere = command.opts<EverywhereOptions>();
@@ -44,22 +48,41 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
     .option('--bridge-height <mm>', 'height of the bridge where none is in the scan, mm', positiveNumber)
     .option('--json', 'print one record a line, in the order given')
     .option('--jobs <n>', 'worker processes for several scans (default: one a core)', wholeNumber)
-    .addHelpText('after', examples('necksight measure violin.stl', 'necksight measure --class cello --unit mm a.ply b.ply', 'necksight measure --json *.stl > records.jsonl'))
-    .action(run(async (context, scans: string[], options: MeasureCommandOptions) => (await import('./measure-command.ts')).measureCommand(scans, options, context)));
+    .addHelpText(
+      'after',
+      examples(
+        'necksight measure violin.stl',
+        'necksight measure --class cello --unit mm a.ply b.ply',
+        'necksight measure --json *.stl > records.jsonl',
+      ) + measurandList(),
+    )
+    .action(
+      run(async (context, scans: string[], options: MeasureCommandOptions) =>
+        (await import('./measure-command.ts')).measureCommand(scans, options, context),
+      ),
+    );
 
   withStated(command(program, 'inspect', 'Tell what a file is and what can be measured in it.'))
     .argument('<scan...>', 'scans')
     .option('--json', 'print one object a line, in the order given')
     .option('--jobs <n>', 'worker processes for several scans (default: one a core)', wholeNumber)
     .addHelpText('after', examples('necksight inspect violin.stl', 'necksight inspect --json scans/*.ply'))
-    .action(run(async (context, scans: string[], options: InspectCommandOptions) => (await import('./inspect-command.ts')).inspectCommand(scans, options, context)));
+    .action(
+      run(async (context, scans: string[], options: InspectCommandOptions) =>
+        (await import('./inspect-command.ts')).inspectCommand(scans, options, context),
+      ),
+    );
 
   command(program, 'run', 'Run pipeline files: measure a catalogue of scans and write a report folder for each.')
     .argument('<pipeline...>', 'pipeline files (JSON)')
     .option('--out <dir>', 'report folder (default: reports/NAME)')
     .option('--jobs <n>', 'worker processes (default: one a core)', wholeNumber)
     .addHelpText('after', examples('necksight run pipelines/sample-survey.json', 'necksight run --jobs 4 --out reports/autumn autumn.json'))
-    .action(run(async (context, files: string[], options: RunCommandOptions) => (await import('./run-command.ts')).runCommand(files, options, context)));
+    .action(
+      run(async (context, files: string[], options: RunCommandOptions) =>
+        (await import('./run-command.ts')).runCommand(files, options, context),
+      ),
+    );
 
   command(program, 'check', 'Validate pipeline files and catalogues without measuring.')
     .argument('<file...>', 'pipeline files or catalogues')
@@ -68,10 +91,24 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
 
   command(program, 'sample', 'Write sample scans of invented instruments, with their truth and a catalogue.')
     .argument('<dir>', 'folder to write into')
-    .option('--count <n>', 'how many instruments', wholeNumber)
-    .option('--seed <n>', 'start of the random numbers: the same seed gives the same files', seedNumber)
-    .addHelpText('after', examples('necksight sample my-samples --count 3', 'necksight sample my-samples --seed 7'))
-    .action(run(async (context, dir: string, options: SampleCommandOptions) => (await import('./sample-command.ts')).sampleCommand(dir, options, context)));
+    .option('--count <n>', 'how many instruments (default: 12)', wholeNumber)
+    .option('--seed <n>', 'start of the random numbers (default: 1): the same one gives the same files', seedNumber)
+    .addOption(new Option('--class <class>', 'instrument class').choices(SAMPLE_CLASSES).default('violin'))
+    .addOption(new Option('--set <set>', 'how the neck is set').choices(['modern', 'early']).default('modern'))
+    .addOption(
+      new Option('--quality <quality>', 'clean: bare and little noise; ordinary: fitted up, noise and long-wave error')
+        .choices(['clean', 'ordinary'])
+        .default('ordinary'),
+    )
+    .addHelpText(
+      'after',
+      examples('necksight sample my-samples --count 3', 'necksight sample my-cellos --class cello --set early --quality clean --seed 7'),
+    )
+    .action(
+      run(async (context, dir: string, options: CollectionOptions) =>
+        (await import('./sample-command.ts')).sampleCommand(dir, options, context),
+      ),
+    );
 
   command(program, 'schema', 'Print the JSON Schema of a file that necksight reads or writes.')
     .addArgument(new Argument('<name>', 'which file').choices(SCHEMA_NAMES))
@@ -95,5 +132,9 @@ const withStated = (subcommand: Command): Command =>
   subcommand
     .addOption(new Option('--class <class>', 'instrument class').choices(CLASSES).default('auto'))
     .addOption(new Option('--unit <unit>', 'unit of the coordinates').choices(UNITS).default('auto'));
+
+/** Every measurand by its id, as records and CSV have them. */
+const measurandList = (): string =>
+  ['', 'Measures (the README defines each):', ...wrapped(MEASURANDS.map(({ id }) => id).join(', '), '  ')].join('\n');
 
 const examples = (...lines: readonly string[]): string => `\nExamples:\n${lines.map((line) => `  ${line}`).join('\n')}\n\n${CAUTION}`;

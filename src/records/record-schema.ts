@@ -32,7 +32,10 @@ const QUANTITY = z.strictObject({
 const HEAD = {
   record: z.literal(1),
   scan: z.string(),
-  sha256: z.string().regex(/^[0-9a-f]{64}$/).optional(),
+  sha256: z
+    .string()
+    .regex(/^[0-9a-f]{64}$/)
+    .optional(),
   instrument: z.string().optional(),
   date: z.string().optional().describe('ISO 8601'),
   catalogue: z.record(z.string(), z.string()).optional(),

@@ -33,7 +33,8 @@ export class RecordStore {
 
   /** Takes away what an earlier run left of scans that are no longer asked for. */
   async keepOnly(slugs: ReadonlySet<string>): Promise<void> {
-    for (const folder of ['records', 'figures']) await keepOnlyFiles(join(this.dir, folder), new Set([...slugs].map((slug) => `${slug}.json`)), '.json');
+    for (const folder of ['records', 'figures'])
+      await keepOnlyFiles(join(this.dir, folder), new Set([...slugs].map((slug) => `${slug}.json`)), '.json');
   }
 
   private recordPath(slug: string): string {
@@ -48,7 +49,9 @@ export class RecordStore {
 /** Removes the files of a folder that end in `extension` and are not in `keep`. */
 export async function keepOnlyFiles(folder: string, keep: ReadonlySet<string>, extension: string): Promise<void> {
   const names = await readdir(folder).catch(ifMissing([] as string[]));
-  await Promise.all(names.filter((name) => name.endsWith(extension) && !keep.has(name)).map((name) => rm(join(folder, name), { force: true })));
+  await Promise.all(
+    names.filter((name) => name.endsWith(extension) && !keep.has(name)).map((name) => rm(join(folder, name), { force: true })),
+  );
 }
 
 /** Undefined where there is no such file, or where it is not JSON: then the scan is measured again. */

@@ -24,8 +24,12 @@ export function drawing(left: number, top: number, right: number, bottom: number
 /** The `svg` element of a drawing. */
 export const svg = (d: Drawing, label: string, content: readonly (Html | undefined)[]): Html =>
   html`<svg viewBox="${mm(d.left)} ${mm(d.top)} ${mm(d.width)} ${mm(d.height)}" role="img" aria-label="${label}" font-size="${mm(LETTERING * d.unit)}" stroke-width="${mm(d.unit)}">
-${content.map((part) => (part === undefined ? undefined : html`${part}
-`))}</svg>`;
+${content.map((part) =>
+  part === undefined
+    ? undefined
+    : html`${part}
+`,
+)}</svg>`;
 
 /** A coordinate for SVG: hundredths of a millimetre, never a negative zero. */
 export const mm = (x: number): string => String(Math.round(100 * x) / 100 + 0);

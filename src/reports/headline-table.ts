@@ -14,8 +14,16 @@ const MARK = { good: ' ', fair: '~', poor: '!' } as const;
 
 /** A short table of a survey, one line a scan; `~` marks a fair value, `!` a poor one. */
 export function headlineTable(records: readonly ScanRecord[]): string {
-  const header = COLUMNS.map((id) => `${SHORT_TITLE[id] ?? MEASURAND.get(id)?.title ?? id}, ${UNIT_SIGN[MEASURAND.get(id)?.unit ?? 'mm']}`.padStart(COLUMN_WIDTH));
-  return [`${''.padEnd(NAME_WIDTH)}${header.join(' ')}`, ...records.map(line), '', '± half-width of the 95 % interval; ~ fair, ! poor; – absent', ''].join('\n');
+  const header = COLUMNS.map((id) =>
+    `${SHORT_TITLE[id] ?? MEASURAND.get(id)?.title ?? id}, ${UNIT_SIGN[MEASURAND.get(id)?.unit ?? 'mm']}`.padStart(COLUMN_WIDTH),
+  );
+  return [
+    `${''.padEnd(NAME_WIDTH)}${header.join(' ')}`,
+    ...records.map(line),
+    '',
+    '± half-width of the 95 % interval; ~ fair, ! poor; – absent',
+    '',
+  ].join('\n');
 }
 
 function line(record: ScanRecord): string {
@@ -24,7 +32,7 @@ function line(record: ScanRecord): string {
   return `${name}${COLUMNS.map((id) => cell(record.measures[id])).join(' ')}`.trimEnd();
 }
 
-function cell(q: Parameters<typeof roundQuantity>[0] & { quality: keyof typeof MARK } | undefined): string {
+function cell(q: (Parameters<typeof roundQuantity>[0] & { quality: keyof typeof MARK }) | undefined): string {
   if (q === undefined) return '– '.padStart(COLUMN_WIDTH);
   const { value, U95 } = roundQuantity(q);
   return `${value} ± ${U95}${MARK[q.quality]}`.padStart(COLUMN_WIDTH);

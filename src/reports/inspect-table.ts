@@ -9,7 +9,11 @@ const LABEL_WIDTH = 16;
 /** What `inspect` tells people about one scan. */
 export function inspectTable(record: ScanRecord): string {
   if (isFailed(record)) return `${printable(record.scan)}\n  failed (${record.failed.code}): ${printable(record.failed.message)}\n`;
-  return [printable(record.scan), ...rows(record).flatMap(([label, text]) => wrapped(text, ' '.repeat(LABEL_WIDTH + 2), `  ${label.padEnd(LABEL_WIDTH)}`)), ''].join('\n');
+  return [
+    printable(record.scan),
+    ...rows(record).flatMap(([label, text]) => wrapped(text, ' '.repeat(LABEL_WIDTH + 2), `  ${label.padEnd(LABEL_WIDTH)}`)),
+    '',
+  ].join('\n');
 }
 
 function rows(record: MeasuredRecord): readonly (readonly [string, string])[] {
@@ -25,7 +29,12 @@ function rows(record: MeasuredRecord): readonly (readonly [string, string])[] {
     ['density', `a point every ${survey.spacing.toFixed(2)} mm`],
     ['noise', `${survey.sigma.toFixed(3)} mm`],
     ['bridge station', station === undefined ? 'not found' : `${station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[station.source]}`],
-    ['covered', Object.entries(survey.coverage).map(([part, share]) => `${printable(part)} ${Math.round(100 * share)} %`).join(', ')],
+    [
+      'covered',
+      Object.entries(survey.coverage)
+        .map(([part, share]) => `${printable(part)} ${Math.round(100 * share)} %`)
+        .join(', '),
+    ],
     ['can be measured', found.map(({ title }) => title.toLowerCase()).join(', ') || 'nothing'],
     ...record.absent.map(({ measure, reason }) => ['cannot', `${title(measure)}: ${printable(reason)}`] as const),
     ...Object.entries(record.dropped).map(([what, count]) => ['left out', `${count.toLocaleString('en')} ${printable(what)}`] as const),

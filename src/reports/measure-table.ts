@@ -8,7 +8,10 @@ import type { SurveyData } from './survey-data.ts';
 import { GROUP_TITLE, UNIT_SIGN } from './trade-words.ts';
 
 /** All measures of one scan with their uncertainty budgets, and what is absent with its reason. */
-export const measureTable = (record: MeasuredRecord, survey: SurveyData): Html => html`<div class="wide" tabindex="0" role="region" aria-label="Measures">
+export const measureTable = (
+  record: MeasuredRecord,
+  survey: SurveyData,
+): Html => html`<div class="wide" tabindex="0" role="region" aria-label="Measures">
 <table>
 <caption><span>± is the half-width of the 95 % interval, u the standard uncertainty; its sources are listed with their shares of u, the largest first.</span></caption>
 <thead><tr><th scope="col">Measure</th><th scope="col" class="number">Value</th><th scope="col">Unit</th><th scope="col">Quality</th><th scope="col" class="number">u</th><th scope="col">Where u comes from</th></tr></thead>
@@ -33,7 +36,9 @@ function row(record: MeasuredRecord, survey: SurveyData, m: MeasurandDefinition 
 `;
   }
   const reason = record.absent.find(({ measure }) => measure === m.id)?.reason;
-  return reason === undefined ? undefined : html`<tr>${head}<td colspan="5" class="absent">absent: ${reason}</td></tr>
+  return reason === undefined
+    ? undefined
+    : html`<tr>${head}<td colspan="5" class="absent">absent: ${reason}</td></tr>
 `;
 }
 

@@ -16,7 +16,8 @@ export function intervalHtml(q: Quantity): Html {
   return below === undefined ? html`${value} <span class="pm">± ${U95}</span>` : html`${value} <span class="pm">+${above} −${below}</span>`;
 }
 
-const qualityTag = ({ quality }: Quantity): Html | undefined => (quality === 'good' ? undefined : html`<span class="tag ${quality}">${quality}</span>`);
+const qualityTag = ({ quality }: Quantity): Html | undefined =>
+  quality === 'good' ? undefined : html`<span class="tag ${quality}">${quality}</span>`;
 
 /** Said only where the whole interval lies outside: a value that may still be inside is not called out. */
 function rangeTag(q: Quantity, range: IntendedRange | undefined, name: string): Html | undefined {

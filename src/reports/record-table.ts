@@ -31,7 +31,9 @@ const INTEGER = new Intl.NumberFormat('en');
 const triangles = (record: MeasuredRecord): string => (record.triangles > 0 ? `, ${INTEGER.format(record.triangles)} triangles` : '');
 
 const station = (record: MeasuredRecord): readonly string[] =>
-  record.station === undefined ? [] : [`${INDENT}bridge station ${record.station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[record.station.source]}`];
+  record.station === undefined
+    ? []
+    : [`${INDENT}bridge station ${record.station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[record.station.source]}`];
 
 function groupLines(record: MeasuredRecord, group: MeasureGroup): readonly string[] {
   const absent = new Map(record.absent.map(({ measure, reason }) => [measure, reason]));

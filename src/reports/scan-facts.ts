@@ -13,10 +13,16 @@ const fact = (name: string, value: string): Html => html`<dt>${name}</dt><dd>${v
 function understood(record: MeasuredRecord): readonly Html[] {
   const { survey, station } = record;
   return [
-    fact('Format', `${record.format}, ${record.points.toLocaleString('en')} points${record.triangles > 0 ? `, ${record.triangles.toLocaleString('en')} triangles` : ''}`),
+    fact(
+      'Format',
+      `${record.format}, ${record.points.toLocaleString('en')} points${record.triangles > 0 ? `, ${record.triangles.toLocaleString('en')} triangles` : ''}`,
+    ),
     fact('Unit', `${record.unit.value}, ${BASIS_WORDS[record.unit.basis]}`),
     fact('Class', `${record.class.value}, ${BASIS_WORDS[record.class.basis]}`),
-    fact('Bridge station', station === undefined ? 'not found' : `${station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[station.source]}`),
+    fact(
+      'Bridge station',
+      station === undefined ? 'not found' : `${station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[station.source]}`,
+    ),
     fact('Noise', `${survey.sigma.toFixed(3)} mm, a point every ${survey.spacing.toFixed(2)} mm`),
     ...Object.entries(record.dropped).map(([what, count]) => fact('Left out', `${count.toLocaleString('en')} ${what}`)),
   ];

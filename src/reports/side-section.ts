@@ -92,7 +92,9 @@ function heights(record: MeasuredRecord, d: Drawing, line: Line | undefined): re
     return text === undefined ? undefined : verticalDimension(d, x, -to, -from, text);
   };
   return [
-    line === undefined || projection === undefined ? undefined : at(line.to, line.z(line.to) - projection.value, line.z(line.to), 'projection', 'projection'),
+    line === undefined || projection === undefined
+      ? undefined
+      : at(line.to, line.z(line.to) - projection.value, line.z(line.to), 'projection', 'projection'),
     overstand === undefined ? undefined : at(0, 0, overstand.value, 'overstand', 'overstand'),
   ];
 }
@@ -101,9 +103,12 @@ function heights(record: MeasuredRecord, d: Drawing, line: Line | undefined): re
 function lengths(record: MeasuredRecord, d: Drawing): readonly (Html | undefined)[] {
   const y = d.top + d.height - MARGIN * d.unit;
   const { neckLength, stop } = record.measures;
-  const nut = neckLength === undefined ? undefined : -neckLength.value * Math.cos(((record.measures.neckAngle?.value ?? 0) * Math.PI) / 180);
+  const nut =
+    neckLength === undefined ? undefined : -neckLength.value * Math.cos(((record.measures.neckAngle?.value ?? 0) * Math.PI) / 180);
   const from = (x: number | undefined): Html | undefined =>
-    x === undefined ? undefined : html`<path class="dimension" stroke-width="${mm(0.5 * d.unit)}" d="M${mm(x)} ${mm(6 * d.unit)}V${mm(y + 5 * d.unit)}"/>`;
+    x === undefined
+      ? undefined
+      : html`<path class="dimension" stroke-width="${mm(0.5 * d.unit)}" d="M${mm(x)} ${mm(6 * d.unit)}V${mm(y + 5 * d.unit)}"/>`;
   const neckText = figureOf(record, 'neckLength', 'neck length');
   const stopText = figureOf(record, 'stop', 'stop');
   return [

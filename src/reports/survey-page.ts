@@ -35,20 +35,36 @@ export function surveyPage(survey: SurveyData): string {
 
 function failures({ run }: SurveyData): Html | undefined {
   if (run.failures.length === 0) return undefined;
-  return section('failures', 'Scans that could not be measured', html`<ul>
-${run.failures.map(({ scan, code, message }) => html`<li><strong>${scan}</strong>: ${message} <code>${code}</code></li>
-`)}</ul>`);
+  return section(
+    'failures',
+    'Scans that could not be measured',
+    html`<ul>
+${run.failures.map(
+  ({ scan, code, message }) => html`<li><strong>${scan}</strong>: ${message} <code>${code}</code></li>
+`,
+)}</ul>`,
+  );
 }
 
 /** Headline measures that are absent, by instrument. */
 function absences(survey: SurveyData): Html | undefined {
   const rows = measured(survey).flatMap(({ name, href, record }) => {
     const missing = record.absent.filter(({ measure }) => (HEADLINES as readonly MeasureId[]).includes(measure));
-    return missing.length === 0 ? [] : [html`<li><a href="${href}">${name}</a>: ${missing.map(({ measure, reason }, i) => html`${i === 0 ? '' : '; '}${MEASURAND.get(measure)?.title}: ${reason}`)}</li>
-`];
+    return missing.length === 0
+      ? []
+      : [
+          html`<li><a href="${href}">${name}</a>: ${missing.map(({ measure, reason }, i) => html`${i === 0 ? '' : '; '}${MEASURAND.get(measure)?.title}: ${reason}`)}</li>
+`,
+        ];
   });
-  return rows.length === 0 ? undefined : section('absent', 'What the scans do not show', html`<ul>
-${rows}</ul>`);
+  return rows.length === 0
+    ? undefined
+    : section(
+        'absent',
+        'What the scans do not show',
+        html`<ul>
+${rows}</ul>`,
+      );
 }
 
 /** Each note once, with the scans that it is about. */
@@ -58,9 +74,15 @@ function warnings(survey: SurveyData): Html | undefined {
     for (const warning of record.warnings) byNote.set(warning, [...(byNote.get(warning) ?? []), html`<a href="${href}">${name}</a>`]);
   }
   if (byNote.size === 0) return undefined;
-  return section('warnings', 'Notes on the scans', html`<ul>
-${[...byNote].map(([warning, names]) => html`<li>${warning}: ${names.map((name, i) => html`${i === 0 ? '' : ', '}${name}`)}</li>
-`)}</ul>`);
+  return section(
+    'warnings',
+    'Notes on the scans',
+    html`<ul>
+${[...byNote].map(
+  ([warning, names]) => html`<li>${warning}: ${names.map((name, i) => html`${i === 0 ? '' : ', '}${name}`)}</li>
+`,
+)}</ul>`,
+  );
 }
 
 const measured = (survey: SurveyData): readonly { name: string; href: string; record: MeasuredRecord }[] =>

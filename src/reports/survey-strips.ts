@@ -9,7 +9,10 @@ import type { SurveyGroup } from './survey-groups.ts';
 import { UNIT_SIGN } from './trade-words.ts';
 
 /** How each headline measure is spread over the survey, group by group. */
-export const surveyStrips = (survey: SurveyData, groups: readonly SurveyGroup[]): Html => html`<p class="note">A dot is a scan, its bar the 95 % interval; hollow dots are of fair or poor quality. The upright stroke is the median of a group of three or more. A shaded band is the intended range, dashed lines are limits.</p>
+export const surveyStrips = (
+  survey: SurveyData,
+  groups: readonly SurveyGroup[],
+): Html => html`<p class="note">A dot is a scan, its bar the 95 % interval; hollow dots are of fair or poor quality. The upright stroke is the median of a group of three or more. A shaded band is the intended range, dashed lines are limits.</p>
 <div class="strips">
 ${HEADLINES.map((id) => strip(survey, groups, id))}</div>`;
 

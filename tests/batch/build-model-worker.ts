@@ -26,4 +26,5 @@ export async function setup(): Promise<void> {
 }
 
 /** After all tests. */
-export const teardown = (): Promise<void> => rm(fileURLToPath(new URL('.', `file://${modelWorkerEntry()}`)), { recursive: true, force: true });
+export const teardown = (): Promise<void> =>
+  rm(fileURLToPath(new URL('.', `file://${modelWorkerEntry()}`)), { recursive: true, force: true });

@@ -25,11 +25,19 @@ it.each([
 });
 
 it.each([
-  ['a kind of a later version', '{"kind": "tracking", "title": "T", "catalogue": "c"}', ['p-survey.json, key "kind": "tracking" is not offered by this version yet']],
+  [
+    'a kind of a later version',
+    '{"kind": "tracking", "title": "T", "catalogue": "c"}',
+    ['p-survey.json, key "kind": "tracking" is not offered by this version yet'],
+  ],
   ['an unknown kind', '{"kind": "poll", "title": "T", "catalogue": "c"}', ['key "kind": expected "survey"']],
   ['an unknown key', survey({ limts: {} }), ['p-survey.json, key "limts": is not known']],
   ['an unknown measurand', survey({ limits: { projektion: { min: 1 } } }), ['key "limits.projektion"']],
-  ['a range the wrong way round', survey({ intended: { projection: { min: 3, max: 2 } } }), ['key "intended.projection": min is above max']],
+  [
+    'a range the wrong way round',
+    survey({ intended: { projection: { min: 3, max: 2 } } }),
+    ['key "intended.projection": min is above max'],
+  ],
   ['an empty range', survey({ intended: { projection: {} } }), ['key "intended.projection": needs min, max or both']],
   ['no catalogue', '{"kind": "survey", "title": "T"}', ['key "catalogue"']],
   ['a catalogue that is not there', survey({ catalogue: 'other.csv' }), ['other.csv: cannot be read: ENOENT']],

@@ -14,7 +14,10 @@ describe('measure', () => {
     for (const count of [90, 3, 20, 45]) scans.push(await put(dir, `s${count}.xyz`, cloudText(count)));
     const { code, stdout, stderr } = await runNecksight(['measure', '--json', '--jobs', '2', ...scans]);
     expect(code).toBe(1);
-    const records = stdout.trim().split('\n').map((line) => parseRecord(JSON.parse(line)));
+    const records = stdout
+      .trim()
+      .split('\n')
+      .map((line) => parseRecord(JSON.parse(line)));
     expect(records.map((record) => record?.scan)).toEqual(scans);
     expect(records.map((record) => record !== undefined && 'failed' in record)).toEqual([false, true, false, false]);
     expect(stderr).toContain('too few for an instrument (no-instrument)');
@@ -22,7 +25,19 @@ describe('measure', () => {
 
   it('states class, unit, stop and bridge height in the settings, and nothing by default', async () => {
     const scan = await put(await emptyFolder(), 'a.xyz', cloudText(20));
-    const stated = await runNecksight(['measure', '--json', '--class', 'viola', '--unit', 'cm', '--stop', '215.5', '--bridge-height', '33', scan]);
+    const stated = await runNecksight([
+      'measure',
+      '--json',
+      '--class',
+      'viola',
+      '--unit',
+      'cm',
+      '--stop',
+      '215.5',
+      '--bridge-height',
+      '33',
+      scan,
+    ]);
     expect(JSON.parse(stated.stdout).settings).toEqual({ class: 'viola', unit: 'cm', stop: 215.5, bridgeHeight: 33 });
     const bare = await runNecksight(['measure', '--json', scan]);
     expect(JSON.parse(bare.stdout).settings).toEqual({});
@@ -42,7 +57,10 @@ describe('measure', () => {
     const quiet = await runNecksight(['measure', '--quiet', ...scans]);
     expect(quiet.stderr.trim().split('\n')).toHaveLength(1);
     const json = await runNecksight(['measure', '--log-format', 'json', ...scans]);
-    const levels = json.stderr.trim().split('\n').map((line) => (JSON.parse(line) as { level: string }).level);
+    const levels = json.stderr
+      .trim()
+      .split('\n')
+      .map((line) => (JSON.parse(line) as { level: string }).level);
     expect(new Set(levels)).toEqual(new Set(['info', 'error']));
   });
 
@@ -69,7 +87,12 @@ describe('bad input', () => {
     ['not a scan', 'notes.stl', 'These are notes about a violin.\n', 'not-a-scan'],
     ['0 bytes', 'empty.ply', '', 'not-a-scan'],
     ['truncated', 'cut.stl', binaryStl(100, 60), 'truncated'],
-    ['a header that promises more than the file holds', 'cut.ply', `ply\nformat ascii 1.0\nelement vertex 9\nproperty float x\nproperty float y\nproperty float z\nend_header\n0 0 0\n`, 'truncated'],
+    [
+      'a header that promises more than the file holds',
+      'cut.ply',
+      `ply\nformat ascii 1.0\nelement vertex 9\nproperty float x\nproperty float y\nproperty float z\nend_header\n0 0 0\n`,
+      'truncated',
+    ],
     ['coordinates that are no numbers', 'nan.stl', binaryStl(20, 20, Number.NaN), 'not-finite'],
     ['zero triangles', 'none.stl', binaryStl(0, 0), 'no-points'],
     ['gzip of what is no scan', 'x.stl.gz', gzipSync('no scan at all'), 'not-a-scan'],
@@ -79,7 +102,10 @@ describe('bad input', () => {
     const good = await put(dir, 'good.xyz', cloudText(20));
     const { code, stdout, stderr } = await runNecksight(['measure', '--json', bad, good]);
     expect(code).toBe(1);
-    const [first, second] = stdout.trim().split('\n').map((line) => JSON.parse(line));
+    const [first, second] = stdout
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line));
     expect(first.failed.code).toBe(expected);
     expect(second).toHaveProperty('measures');
     expect(stderr.split('\n').filter((line) => line.startsWith('error:'))).toHaveLength(1);
@@ -144,7 +170,8 @@ describe('inspect', () => {
     const scan = await put(await emptyFolder(), 'a.xyz', cloudText(20));
     const { code, stdout } = await runNecksight(['inspect', scan]);
     expect(code).toBe(0);
-    for (const word of ['format', 'points', 'extent', 'unit', 'noise', 'covered', 'can be measured', 'projection']) expect(stdout).toContain(word);
+    for (const word of ['format', 'points', 'extent', 'unit', 'noise', 'covered', 'can be measured', 'projection'])
+      expect(stdout).toContain(word);
     const json = JSON.parse((await runNecksight(['inspect', '--json', scan])).stdout);
     expect(json).toMatchObject({ points: 20, triangles: 0, unit: { value: 'mm' }, sigma: 0.031 });
     expect(json.supported).toContain('neckAngle');

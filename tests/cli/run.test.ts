@@ -14,7 +14,8 @@ const withoutTime = (json: string): string => json.replace(/"measuredAt":"[^"]*"
 async function contents(dir: string): Promise<Map<string, string>> {
   const names = (await readdir(dir, { recursive: true })).sort();
   const found = new Map<string, string>();
-  for (const name of names) if ((await stat(join(dir, name))).isFile()) found.set(name, withoutTime(await readFile(join(dir, name), 'utf8')));
+  for (const name of names)
+    if ((await stat(join(dir, name))).isFile()) found.set(name, withoutTime(await readFile(join(dir, name), 'utf8')));
   return found;
 }
 
@@ -32,7 +33,14 @@ describe('a survey', () => {
     expect(stdout).toContain(join(out, 'index.html'));
     const rows = (await readFile(join(out, 'measurements.csv'), 'utf8')).trim().split('\n');
     expect(rows).toHaveLength(11);
-    for (const name of ['index.html', 'run.json', 'measurements.csv-metadata.json', 'records/t-001.json', 'figures/t-001.json', 'instruments/t-005.html']) {
+    for (const name of [
+      'index.html',
+      'run.json',
+      'measurements.csv-metadata.json',
+      'records/t-001.json',
+      'figures/t-001.json',
+      'instruments/t-005.html',
+    ]) {
       expect(existsSync(join(out, name)), name).toBe(true);
     }
   });
@@ -101,11 +109,14 @@ describe('a survey', () => {
     const kept = await readdir(join(out, 'records'));
     expect(kept.length).toBeGreaterThanOrEqual(2);
     expect(kept.length).toBeLessThan(5);
-    for (const name of kept) expect(JSON.parse(await readFile(join(out, "records", name), "utf8")), name).toHaveProperty("measures");
+    for (const name of kept) expect(JSON.parse(await readFile(join(out, 'records', name), 'utf8')), name).toHaveProperty('measures');
     expect(existsSync(join(out, 'index.html'))).toBe(false);
     const second = await runNecksight(['run', pipeline, '--out', out]);
     expect(second.code).toBe(0);
-    expect(JSON.parse(await readFile(join(out, 'run.json'), 'utf8')).scans).toMatchObject({ reused: kept.length, measured: 5 - kept.length });
+    expect(JSON.parse(await readFile(join(out, 'run.json'), 'utf8')).scans).toMatchObject({
+      reused: kept.length,
+      measured: 5 - kept.length,
+    });
   });
 
   it('loses only the scan whose worker ends or runs out of memory', async () => {
@@ -113,7 +124,12 @@ describe('a survey', () => {
     const { code } = await runNecksight(['run', pipeline, '--jobs', '2', '--out', join(dir, 'report')]);
     expect(code).toBe(1);
     const records = await recordsOf(join(dir, 'report'));
-    expect(records.map((record) => ('failed' in record ? record.failed.code : 'measured'))).toEqual(['measured', 'unreadable', 'too-large', 'measured']);
+    expect(records.map((record) => ('failed' in record ? record.failed.code : 'measured'))).toEqual([
+      'measured',
+      'unreadable',
+      'too-large',
+      'measured',
+    ]);
   });
 
   it('ends with 70 where the fault is its own, after all other scans; --stack shows where', async () => {
@@ -139,7 +155,11 @@ describe('hostile names', () => {
     await put(dir, 'a.xyz', cloudText(31));
     await put(dir, 'b.xyz', cloudText(42));
     await put(dir, 'c.xyz', cloudText(53));
-    await put(dir, 'catalogue.csv', `instrument,scan,label\n../../x,a.xyz,\n=1+1,b.xyz,@SUM(A1)\n"</script><img src=x onerror=""alert(1)"">",c.xyz,\n`);
+    await put(
+      dir,
+      'catalogue.csv',
+      `instrument,scan,label\n../../x,a.xyz,\n=1+1,b.xyz,@SUM(A1)\n"</script><img src=x onerror=""alert(1)"">",c.xyz,\n`,
+    );
     const out = join(dir, 'report');
     expect((await runNecksight(['run', pipeline, '--out', out])).code).toBe(0);
     expect(await readdir(join(out, 'instruments'))).toEqual(['1-1.html', 'script-img-src-x-onerror-alert-1.html', 'x.html']);

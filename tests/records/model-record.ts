@@ -18,4 +18,8 @@ export const modelRecord = (subject: Partial<Subject> = {}, shift = 0): Measured
   );
 
 export const modelFailure = (subject: Partial<Subject> = {}): FailedRecord =>
-  failedRecord({ scan: 'scans/h-002.stl', instrument: 'h-002', settings: {}, ...subject }, failureOf(new InputError('truncated', 'ends early')), AT);
+  failedRecord(
+    { scan: 'scans/h-002.stl', instrument: 'h-002', settings: {}, ...subject },
+    failureOf(new InputError('truncated', 'ends early')),
+    AT,
+  );

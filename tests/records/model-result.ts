@@ -64,7 +64,21 @@ export function modelResult(shift = 0): MeasureResult {
 /** A violin's outline by its half-widths along the body, and the heights of top and back: plain curves, enough to draw. */
 const LENGTH = 355;
 const HALF_WIDTHS: readonly (readonly [number, number])[] = [
-  [0, 0], [3, 40], [20, 66], [65, 84], [115, 72], [137, 62], [145, 58], [180, 56], [215, 60], [222, 78], [232, 84], [280, 103], [325, 88], [348, 55], [355, 0],
+  [0, 0],
+  [3, 40],
+  [20, 66],
+  [65, 84],
+  [115, 72],
+  [137, 62],
+  [145, 58],
+  [180, 56],
+  [215, 60],
+  [222, 78],
+  [232, 84],
+  [280, 103],
+  [325, 88],
+  [348, 55],
+  [355, 0],
 ];
 
 function modelFigures(shift: number): Figures {
@@ -87,7 +101,8 @@ function modelFigures(shift: number): Figures {
   const heelContour: number[] = [];
   for (let z = -33; z <= -2; z += 1) heelContour.push(-20 - 0.06 * z + 0.02 * (z + 17) ** 2 - 5, z);
   const points: number[] = [];
-  for (let i = 0; i < upper.length; i += 2) for (let k = -4; k <= 4; k++) points.push(upper[i] as number, ((upper[i + 1] as number) * k) / 4, 5);
+  for (let i = 0; i < upper.length; i += 2)
+    for (let k = -4; k <= 4; k++) points.push(upper[i] as number, ((upper[i + 1] as number) * k) / 4, 5);
   return {
     outline: [...upper, Number.NaN, Number.NaN, ...lower],
     section,

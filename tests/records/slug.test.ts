@@ -4,7 +4,23 @@ import { Slugs } from '../../src/records/slug.ts';
 const SAFE = /^[a-z0-9](?:[a-z0-9-]*)$/;
 
 describe('file names made of what a catalogue says', () => {
-  const hostile = ['../../x', '=1+1', '</script>', '', '///', 'con', 'NUL', '.', '..', '\u0000', '日本', 'Größe Ä', 'a'.repeat(500), '-x-', 'C:\\x'];
+  const hostile = [
+    '../../x',
+    '=1+1',
+    '</script>',
+    '',
+    '///',
+    'con',
+    'NUL',
+    '.',
+    '..',
+    '\u0000',
+    '日本',
+    'Größe Ä',
+    'a'.repeat(500),
+    '-x-',
+    'C:\\x',
+  ];
 
   it.each(hostile)('are safe: %j', (text) => {
     const slug = new Slugs().unique(text);
