@@ -44,21 +44,27 @@ export function estimateNormals(positions: Float32Array): Cloud {
   return { count, positions, normals, areas, oriented: false };
 }
 
-/** Fills `found` with up to `MOST` indices within `radius` of point i (evenly thinned beyond) and returns how many there are in all. */
+/** Fills `found` with up to `MOST` indices within `radius` of point i and returns how many there are in all. */
 function neighbourhood(p: Float32Array, grid: PointGrid, found: Uint32Array) {
   const { cell, min, size, starts, order } = grid;
+  const inverse = 1 / cell;
   return (i: number, radius: number): number => {
     const x = p[3 * i];
     const y = p[3 * i + 1];
     const z = p[3 * i + 2];
     const r2 = radius * radius;
-    const lo = [x, y, z].map((v, k) => Math.max(0, Math.floor((v - radius - min[k]) / cell)));
-    const hi = [x, y, z].map((v, k) => Math.min(size[k] - 1, Math.floor((v + radius - min[k]) / cell)));
+    const x0 = Math.max(0, Math.floor((x - radius - min[0]) * inverse));
+    const x1 = Math.min(size[0] - 1, Math.floor((x + radius - min[0]) * inverse));
+    const y0 = Math.max(0, Math.floor((y - radius - min[1]) * inverse));
+    const y1 = Math.min(size[1] - 1, Math.floor((y + radius - min[1]) * inverse));
+    const z0 = Math.max(0, Math.floor((z - radius - min[2]) * inverse));
+    const z1 = Math.min(size[2] - 1, Math.floor((z + radius - min[2]) * inverse));
     let n = 0;
-    for (let cz = lo[2]; cz <= hi[2]; cz++) {
-      for (let cy = lo[1]; cy <= hi[1]; cy++) {
+    for (let cz = z0; cz <= z1; cz++) {
+      for (let cy = y0; cy <= y1; cy++) {
         const row = (cz * size[1] + cy) * size[0];
-        for (let s = starts[row + lo[0]]; s < starts[row + hi[0] + 1]; s++) {
+        const end = starts[row + x1 + 1];
+        for (let s = starts[row + x0]; s < end; s++) {
           const j = order[s];
           const dx = p[3 * j] - x;
           const dy = p[3 * j + 1] - y;

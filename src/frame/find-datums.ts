@@ -1,3 +1,4 @@
+import { selectPoints } from '../cloud/select-points.ts';
 import type { Cloud } from '../geometry/cloud.ts';
 import { InputError } from '../geometry/input-error.ts';
 import { applyToDirections, applyToPoints, compose, identity, type Motion } from '../geometry/motion.ts';
@@ -47,11 +48,12 @@ const LEAST_CREST = 0.2;
 export function findDatums(given: Cloud, roughLength: number): FoundDatums {
   let motion = identity();
   let bodyLength = roughLength;
-  let cloud = given;
+  const zone = edgeZone(given, roughLength);
+  let cloud = zone;
   let root: NeckRoot = { bass: undefined, treble: undefined, halfWidth: USUAL_ROOT_HALF * roughLength };
   for (let round = 1; ; round++) {
     const size = bodyLength / 355;
-    const hidden = { neck: root.halfWidth + 1 * size, tail: TAIL_HIDDEN * bodyLength };
+    const hidden = { neck: root.halfWidth + 1.5 * size, tail: TAIL_HIDDEN * bodyLength };
     const sides = ([-1, 1] as const).map((side) => rimStations(rimSide(cloud, bodyLength, size, side, hidden), size));
     const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size);
     const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
@@ -66,15 +68,31 @@ export function findDatums(given: Cloud, roughLength: number): FoundDatums {
     if (round === ROUNDS) {
       const withoutChannel = sides.reduce((a, s) => a + s.withoutChannel, 0);
       return {
-        cloud, motion, samples, stations, root, hasJoint: found.hasJoint, bodyLength, rimScatter: scatter,
+        cloud: movedFrom(given, motion), motion, samples, stations, root, hasJoint: found.hasJoint, bodyLength, rimScatter: scatter,
         crestCoverage: Math.min(1, seen.length / expectedStations(bodyLength, size)), noChannel: withoutChannel / Math.max(1, seen.length),
       };
     }
     motion = compose(found.motion, motion);
-    cloud = movedFrom(given, motion);
+    cloud = movedFrom(zone, motion);
     const seenLength = tailEnd(samples.besideSaddle, found.motion);
     if (seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH) bodyLength = seenLength;
   }
+}
+
+/** Points that can matter for the datums: near the edge's height (a degree of tilt is 6 mm at the ends), at the rim or about the joint. Shares of body length. */
+const ZONE = { below: -0.05, above: 0.075, spine: 0.11, ends: 0.08 };
+
+function edgeZone(cloud: Cloud, bodyLength: number): Cloud {
+  const p = cloud.positions;
+  const keep = new Uint8Array(cloud.count);
+  for (let i = 0; i < cloud.count; i++) {
+    const z = p[3 * i + 2] / bodyLength;
+    if (z < ZONE.below || z > ZONE.above) continue;
+    const x = p[3 * i] / bodyLength;
+    if (x < -0.08 || x > 1.08) continue;
+    if (Math.abs(p[3 * i + 1]) > ZONE.spine * bodyLength || x < ZONE.ends || x > 1 - ZONE.ends) keep[i] = 1;
+  }
+  return selectPoints(cloud, keep);
 }
 
 /** Stations on both sides of an outline that is wholly seen. */

@@ -3,8 +3,8 @@ import { linearLeastSquares } from '../numerics/linear-least-squares.ts';
 import { quantile } from '../numerics/statistics.ts';
 import type { RimStation } from './rim-stations.ts';
 
-/** The outline beside the neck is continued from this stretch beside the root, mm × size from its side. */
-const BESIDE = { from: 2, to: 20 };
+/** The outline beside the neck is continued from this stretch beside the root, mm × size from its side: nearer, a fillet or glue rounds the corner. */
+const BESIDE = { from: 4, to: 22 };
 /** The outline is continued across the saddle from this stretch of the tail end, as shares of body length in |y|. */
 const TAIL = { from: 0.065, to: 0.19 };
 

@@ -92,16 +92,26 @@ function shapesAt(rim: RimSide, bin: number, size: number, reach: number): Shape
 export function pooledShapes(rim: RimSide, b: number, size: number, reach: number): Shapes | undefined {
   const from = rim.starts[Math.max(0, b - reach)];
   const to = rim.starts[Math.min(rim.x.length, b + reach + 1)];
-  const s = rim.inward.subarray(from, to);
-  const z = rim.height.subarray(from, to);
-  if (s.length < 30) return undefined;
-  const facing = rim.facing.subarray(from, to);
+  if (to - from < 30) return undefined;
+  const every = Math.max(1, Math.floor((to - from) / MOST_POOLED));
+  const s = thinned(rim.inward, from, to, every);
+  const z = thinned(rim.height, from, to, every);
+  const facing = thinned(rim.facing, from, to, every);
   const top = upperProfile(s, z, facing, size);
   if (top === undefined) return undefined;
   const crest = top.crestAt === undefined ? undefined : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
   const wall = wallProfile(s, z, top.level, size);
   if (crest === undefined && wall === undefined) return undefined;
   return { wall, crest, scatter: crest?.scatter ?? (wall as ExtremumProfile).scatter };
+}
+
+/** Points for one pooled shape: it is then known to a few micrometres, and more would only cost time. */
+const MOST_POOLED = 900;
+
+function thinned(v: Float64Array, from: number, to: number, every: number): Float64Array {
+  const out = new Float64Array(Math.ceil((to - from) / every));
+  for (let i = 0; i < out.length; i++) out[i] = v[from + i * every];
+  return out;
 }
 
 interface UpperProfile {

@@ -78,7 +78,7 @@ function refuseDoubtful(best: FoundInstrument): void {
 }
 
 function isolate(cloud: Cloud, random: Random): { thinned: Cloud; takenAway: Record<string, number> } {
-  let thinned = thinCloud(cloud, THIN_CELL * diagonalOf(cloud));
+  let thinned = thinCloud(strided(cloud), THIN_CELL * diagonalOf(cloud));
   const takenAway: Record<string, number> = {};
   for (let k = 0; k < TABLES; k++) {
     const main = largestPiece(thinned);
@@ -90,6 +90,28 @@ function isolate(cloud: Cloud, random: Random): { thinned: Cloud; takenAway: Rec
     thinned = withoutPlane(thinned, plane.normal, plane.offset, diagonalOf(thinned));
   }
   return { thinned, takenAway };
+}
+
+/** Points that the coarse search looks at: four and more for each of its cells. */
+const MOST_LOOKED_AT = 150_000;
+
+/** Every k-th point, each standing for k times its area. */
+function strided(cloud: Cloud): Cloud {
+  const every = Math.floor(cloud.count / MOST_LOOKED_AT);
+  if (every < 2) return cloud;
+  const count = Math.floor(cloud.count / every);
+  const positions = new Float32Array(3 * count);
+  const normals = new Float32Array(3 * count);
+  const areas = new Float32Array(count);
+  for (let j = 0; j < count; j++) {
+    const i = j * every;
+    for (let k = 0; k < 3; k++) {
+      positions[3 * j + k] = cloud.positions[3 * i + k];
+      normals[3 * j + k] = cloud.normals[3 * i + k];
+    }
+    areas[j] = every * cloud.areas[i];
+  }
+  return { count, positions, normals, areas, oriented: cloud.oriented };
 }
 
 /** What lies under the table's surface or within this share of the diagonal of it goes with it. */

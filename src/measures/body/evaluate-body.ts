@@ -2,9 +2,8 @@ import type { Samples } from '../../geometry/samples.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
 
-/** Where the extreme widths are looked for, shares of body length, and half the window of the parabola through them. */
-const BOUTS = { widthUpper: [0.12, 0.3, 1], widthWaist: [0.4, 0.54, -1], widthLower: [0.7, 0.88, 1] } as const;
-const WINDOW = 0.045;
+/** Where the extreme widths are looked for, shares of body length, and half the window of the cubic through them. */
+const BOUTS = { widthUpper: [0.12, 0.3, 1, 0.045], widthWaist: [0.4, 0.54, -1, 0.03], widthLower: [0.7, 0.88, 1, 0.05] } as const;
 /** Gaps longer than this, mm × size, are not bridged. */
 const GAP = 9;
 /** Crest is smoothed over this many stations before peak to valley is read: 30 mm × size of warp stays, noise of single stations goes. */
@@ -20,16 +19,16 @@ function widths(bass: Samples, treble: Samples, context: EvaluationContext): voi
   const { bodyLength, size } = context;
   const b = table(bass, size);
   const t = table(treble, size);
-  for (const [id, [from, to, sign]] of Object.entries(BOUTS) as [keyof typeof BOUTS, readonly [number, number, 1 | -1]][]) {
+  for (const [id, [from, to, sign, window]] of Object.entries(BOUTS) as [keyof typeof BOUTS, readonly [number, number, 1 | -1, number]][]) {
     const xs: number[] = [];
     const ws: number[] = [];
-    for (let x = (from - WINDOW) * bodyLength; x <= (to + WINDOW) * bodyLength; x += size) {
+    for (let x = (from - window) * bodyLength; x <= (to + window) * bodyLength; x += size) {
       const w = t(x) - b(x);
       if (Number.isNaN(w)) continue;
       xs.push(x);
       ws.push(w);
     }
-    const value = extreme(xs, ws, sign, from * bodyLength, to * bodyLength, WINDOW * bodyLength);
+    const value = extreme(xs, ws, sign, from * bodyLength, to * bodyLength, window * bodyLength);
     if (value !== undefined) context.values.set(id, value);
   }
 }

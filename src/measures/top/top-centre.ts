@@ -19,8 +19,6 @@ const STEP = 3;
 const LOWEST = -0.012;
 const HIGHEST = 0.062;
 const FACES_UP = 0.85;
-/** The top changes by no more than this from step to step (a slope of 10°), mm per mm. */
-const STEEPEST = 0.18;
 const FEWEST = 5;
 const LEAST_SAMPLES = 20;
 /** Share of the stretch that must be seen for the highest point to be found. */
@@ -43,7 +41,7 @@ interface Step {
   readonly u: number;
 }
 
-/** The densest layer of each step, averaged. */
+/** The largest layer of each step, averaged. */
 function heightsByStep(cloud: Cloud, bodyLength: number, size: number, sigma: number): Step[] {
   const p = cloud.positions;
   const steps = Math.floor(((TO - FROM) * bodyLength) / (STEP * size));
@@ -60,25 +58,42 @@ function heightsByStep(cloud: Cloud, bodyLength: number, size: number, sigma: nu
   return members.flatMap((ids) => {
     if (ids.length < FEWEST) return [];
     const sorted = ids.sort((a, b) => p[3 * a + 2] - p[3 * b + 2]);
-    let [best, from] = [0, 0];
+    // The layer with the largest area: strings hold many points on little surface.
+    let [best, from, to, area] = [0, 0, 0, 0];
     for (let lo = 0, hi = 0; lo < sorted.length; lo++) {
-      while (hi < sorted.length && p[3 * sorted[hi] + 2] < p[3 * sorted[lo] + 2] + width) hi++;
-      if (hi - lo > best) [best, from] = [hi - lo, lo];
+      for (; hi < sorted.length && p[3 * sorted[hi] + 2] < p[3 * sorted[lo] + 2] + width; hi++) area += cloud.areas[sorted[hi]];
+      if (area > best) [best, from, to] = [area, lo, hi];
+      area -= cloud.areas[sorted[lo]];
     }
-    if (best < FEWEST) return [];
-    const layer = sorted.slice(from, from + best);
-    const mean = [0, 1, 2].map((k) => layer.reduce((s, i) => s + p[3 * i + k], 0) / best);
-    return [{ x: mean[0], y: mean[1], z: mean[2], u: Math.max(sigma, 1e-4) / Math.sqrt(best) }];
+    const layer = sorted.slice(from, to);
+    if (layer.length < FEWEST) return [];
+    const mean = [0, 1, 2].map((k) => layer.reduce((s, i) => s + p[3 * i + k], 0) / layer.length);
+    return [{ x: mean[0], y: mean[1], z: mean[2], u: Math.max(sigma, 1e-4) / Math.sqrt(layer.length) }];
   });
 }
 
-/** Drops steps that jump away from the median of their neighbours: bridge feet, strings, tailpiece. */
-function followed(rows: readonly Step[], size: number): Step[] {
-  return rows.filter((r, i) => {
-    const near = rows.slice(Math.max(0, i - 5), i + 6);
-    const middle = quantile(near.map((o) => o.z), 0.5);
-    return Math.abs(r.z - middle) < STEEPEST * 5 * STEP * size;
-  });
+/** Rounds and limit of trimming against one smooth arch, robust standard deviations, and the least that counts, mm × size. */
+const ROUNDS = 8;
+const TRIM = 3.5;
+const LEAST_OFF = 0.15;
+
+/** Drops steps that leave the arch which most steps follow: bridge feet, strings, tailpiece. Starts from the lowest third, where nothing stands over the top. */
+function followed(rows: readonly Step[], size: number): readonly Step[] {
+  if (rows.length < LEAST_SAMPLES) return rows;
+  const limit0 = quantile(rows.map((r) => r.z), 0.35) + 4 * size;
+  let kept = rows.filter((r) => r.z < limit0);
+  for (let round = 0; round < ROUNDS && kept.length >= LEAST_SAMPLES; round++) {
+    const equations = new NormalEquations(4);
+    const middle = rows[rows.length >> 1].x;
+    const half = 90 * size;
+    const row = (x: number) => [0, 1, 2, 3].map((k) => ((x - middle) / half) ** k);
+    for (const r of kept) equations.add(row(r.x), r.z, 1);
+    const { coefficients } = equations.solve();
+    const off = (r: Step) => Math.abs(r.z - row(r.x).reduce((s, v, k) => s + v * coefficients[k], 0));
+    const limit = Math.max(LEAST_OFF * size, TRIM * 1.4826 * quantile(kept.map(off), 0.5));
+    kept = rows.filter((r) => off(r) < limit);
+  }
+  return kept;
 }
 
 /** Degree of the arch along the body: the lowest that follows long arches within some hundredths. */
