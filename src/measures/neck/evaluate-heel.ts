@@ -6,17 +6,25 @@ import type { Samples } from '../samples.ts';
 export const STRETCH_FROM = 0.15;
 export const STRETCH_TO = 0.5;
 /** The contour is fitted a little beyond the stretch, which steadies its ends; farther up it turns into the neck, farther down is the button. */
-const FIT_FROM = 0.125;
-const FIT_TO = 0.55;
-/** Degrees of the contour along its height and of the heel's section across. */
-const DEGREE = 4;
-const COLUMNS = DEGREE + 1 + 2 + 2;
+const FIT_FROM = 0.135;
+const FIT_TO = 0.515;
+/** Columns of the contour along the heel's height: degree 4. */
+const ALONG = 5;
+/**
+ * Columns of its section across: y, yt, y², y²t, y²t², y³, y³t, y⁴, y⁴t, y⁴t². A heel widens upwards and its section is flatter in the middle than a parabola: without
+ * the last ones the bow comes out 0.06 mm too small. A coarse scan carries the first four only.
+ */
+const ACROSS = 10;
+const FEW_ACROSS = 4;
+/** Samples a column below which the section is kept simple. */
+const SAMPLES_A_COLUMN = 4;
 /** mm × size. Half of the strip: scales the coordinate across. */
 const HALF_STRIP = 4.5;
 /** Points along the contour: the line and the deviation are then exact to a micrometre. */
 const STATIONS = 41;
-/** Columns of the button's outer face: degree 4 along x, 2 across. */
+/** Columns of the button's outer face: degree 4 along x, 2 across. With few samples (a coarse scan) only the first of them: degree 2. */
 const FACE_COLUMNS = 8;
+const FEW_FACE_COLUMNS = 6;
 /** Share of the height where the lower arrises are taken. */
 const HALF = 0.5;
 /** Samples beyond the columns without which a fit is not believed. */
@@ -26,7 +34,7 @@ const SLACK = 0.03;
 
 /** Sets heelHeight, heelLean and heelBow from the button's face and the heel's surface, where the board's lower arrises are known (`shared`). */
 export function evaluateHeel(button: Samples, heel: Samples, buttonEnd: number, context: EvaluationContext): void {
-  if (button.count < FACE_COLUMNS || heel.count < COLUMNS) return;
+  if (button.count < FEW_FACE_COLUMNS + SPARE || heel.count < ALONG + FEW_ACROSS + SPARE) return;
   const nearEnd = lowerArrisHeight(context, buttonEnd);
   if (nearEnd === undefined) return;
   const low = lowestOfFace(button, buttonEnd, context.size);
@@ -68,19 +76,20 @@ function lowestOfFace(face: Samples, end: number, size: number): number {
     to = Math.max(to, face.xyz[3 * i]);
   }
   const scaled = (x: number): number => (2 * x - from - to) / (to - from);
-  const design = new Float64Array(face.count * FACE_COLUMNS);
+  const columns = face.count < 3 * FACE_COLUMNS ? FEW_FACE_COLUMNS : FACE_COLUMNS;
+  const design = new Float64Array(face.count * columns);
   const z = new Float64Array(face.count);
   for (let i = 0; i < face.count; i++) {
     const t = scaled(face.xyz[3 * i]);
     const y = face.xyz[3 * i + 1] / (HALF_STRIP * size);
-    design.set([1, t, t * t, t * t * t, t ** 4, y, y * t, y * y], i * FACE_COLUMNS);
+    design.set([1, t, t * t, y, y * t, y * y, t * t * t, t ** 4].slice(0, columns), i * columns);
     z[i] = face.xyz[3 * i + 2];
   }
-  const c = linearLeastSquares(design, FACE_COLUMNS, z, face.weight).coefficients;
+  const c = linearLeastSquares(design, columns, z, face.weight).coefficients;
   let low = Infinity;
   for (let k = 0; k <= STATIONS; k++) {
     const t = scaled((Math.max(end, from) * (STATIONS - k)) / STATIONS);
-    low = Math.min(low, c[0] + t * (c[1] + t * (c[2] + t * (c[3] + t * c[4]))));
+    low = Math.min(low, c[0] + t * (c[1] + t * (c[2] + (columns === FACE_COLUMNS ? t * (c[6] + t * c[7]) : 0))));
   }
   return low;
 }
@@ -97,18 +106,20 @@ function fitContour(heel: Samples, low: number, height: number, size: number): (
     least = Math.min(least, share);
     most = Math.max(most, share);
   }
-  if (rows.length < COLUMNS + SPARE || least > STRETCH_FROM + SLACK || most < STRETCH_TO - SLACK) return undefined;
-  const design = new Float64Array(rows.length * COLUMNS);
+  const columns = ALONG + (rows.length < SAMPLES_A_COLUMN * (ALONG + ACROSS) ? FEW_ACROSS : ACROSS);
+  if (rows.length < columns + SPARE || least > STRETCH_FROM + SLACK || most < STRETCH_TO - SLACK) return undefined;
+  const design = new Float64Array(rows.length * columns);
   const x = new Float64Array(rows.length);
   const weights = new Float64Array(rows.length);
   rows.forEach((i, k) => {
     const t = scaledShare((heel.xyz[3 * i + 2] - low) / height);
     const y = heel.xyz[3 * i + 1] / (HALF_STRIP * size);
-    design.set([1, t, t * t, t * t * t, t ** 4, y, y * t, y * y, y * y * t], k * COLUMNS);
+    const yy = y * y;
+    design.set([1, t, t * t, t * t * t, t ** 4, y, y * t, yy, yy * t, yy * t * t, y * yy, y * yy * t, yy * yy, yy * yy * t, yy * yy * t * t].slice(0, columns), k * columns);
     x[k] = heel.xyz[3 * i];
     weights[k] = heel.weight[i];
   });
-  const c = linearLeastSquares(design, COLUMNS, x, weights).coefficients;
+  const c = linearLeastSquares(design, columns, x, weights).coefficients;
   return (share) => {
     const t = scaledShare(share);
     return c[0] + t * (c[1] + t * (c[2] + t * (c[3] + t * c[4])));

@@ -40,6 +40,8 @@ const LEAP = 4.5;
 const RIM = 1.5;
 /** mm × size. Fewer than this of face before the joint is no button. */
 const LEAST_LENGTH = 4;
+/** Points below which the face is only fitted by a quadratic: a coarse scan. */
+const FEW = 40;
 /** Share of the stretch from its end to the joint that must hold points. */
 const LEAST_COVERAGE = 0.6;
 
@@ -55,7 +57,7 @@ export function findButtonFace(work: Workpiece): ButtonFace | string {
   if (trace.end > -LEAST_LENGTH * size) return 'the button is not in the scan';
   if (trace.coverage < LEAST_COVERAGE) return 'too little of the button is seen';
   const inside = trace.ids.filter((i) => cloud.positions[3 * i] > trace.end + RIM * size);
-  const model = { out: 2, a: 0, b: 1, degreeA: 4, degreeB: 2, total: 4 };
+  const model = { out: 2, a: 0, b: 1, degreeA: inside.length < FEW ? 2 : 4, degreeB: 2, total: inside.length < FEW ? 2 : 4 };
   const surface = fitRobustSurface(cloud, inside, model, work.sigma);
   if (surface === undefined) return 'too little of the button is seen';
   const { value, gradient } = surface.fit;

@@ -43,7 +43,7 @@ export function findHeel(work: Workpiece, button: ButtonFace): Heel | string {
   const candidates = pointsInBox(cloud, box, { axis: 'x', sign: -1, least: LEAST_COSINE });
   const curve = firstCurve(work, candidates, z);
   if (curve === undefined) return 'the heel is not in the scan';
-  const model = { out: 0, a: 2, b: 1, degreeA: 5, degreeB: 2 };
+  const model = { out: 0, a: 2, b: 1, degreeA: 5, degreeB: 4, total: 6 };
   const surface = fitRobustSurface(cloud, candidates, model, Math.max(work.sigma, 0.01 * size), { value: curve, reach: REACH_ACROSS * size });
   if (surface === undefined) return 'the heel is not in the scan';
   const coverage = coverageOf(work, surface.ids, button.low, height);

@@ -1,6 +1,7 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
 import { averageCells } from '../average-cells.ts';
-import type { EvaluationContext, Gathered, PartSamples, Workpiece } from '../family.ts';
+import { cropWork } from '../crop-work.ts';
+import type { Family, Gathering, Workpiece } from '../family.ts';
 import { SampleList, type Samples } from '../samples.ts';
 import { evaluateHeel } from './evaluate-heel.ts';
 import { evaluateThickness } from './evaluate-thickness.ts';
@@ -8,20 +9,31 @@ import { findButtonFace } from './find-button-face.ts';
 import { findHeel } from './find-heel.ts';
 import { findNeckLayers, type NeckLayer } from './find-neck-layers.ts';
 
-/** What a family found in one scan, and how values follow from it. */
-export interface GatheredNeck extends Gathered {
-  /** Pure: samples (perturbed, in the exact instrument frame) → `context.values`. */
-  evaluate(samples: PartSamples, context: EvaluationContext): void;
-  /** Why `evaluate` gives no value although nothing here is absent: an input of another family is missing, or the station itself is not seen. */
-  readonly without: ReadonlyMap<MeasureId, string>;
-}
+export const neckFamily: Family = {
+  name: 'neck',
+  ids: ['neckThicknessNut', 'neckThicknessHeel', 'heelHeight', 'heelLean', 'heelBow'],
+  gather: gatherNeck,
+};
 
-export const NECK_IDS = ['neckThicknessNut', 'neckThicknessHeel', 'heelHeight', 'heelLean', 'heelBow'] as const satisfies readonly MeasureId[];
+/** Why there is no value although both parts were found: a station is not seen, or what another family gives is missing. */
+const NO_ARRISES = "the board's lower arrises or the middle of the heel are not seen";
+const WITHOUT: readonly (readonly [MeasureId, string])[] = [
+  ['neckThicknessNut', 'board or back of the neck not seen at 15 % of its length'],
+  ['neckThicknessHeel', 'board or back of the neck not seen at 65 % of its length'],
+  ['heelHeight', NO_ARRISES],
+  ['heelLean', NO_ARRISES],
+  ['heelBow', NO_ARRISES],
+];
 
 /** mm × size. Edges of the cells that samples average: fine on the curved heel, coarse on the long faces. */
-const HEEL_CELL = 1;
+const HEEL_CELL = 0.7;
 const FACE_CELL = 1.2;
 const LONG_CELL = 2;
+
+/** mm × size. Stretch of the scan that the family looks at: half its width, towards the head, beyond the joint. */
+const STRIP = 8;
+const REACH = 150;
+const BEYOND_JOINT = 12;
 
 /** Names of the samples. */
 const BOARD = 'neck.board';
@@ -30,9 +42,10 @@ const BUTTON = 'neck.button';
 const HEEL = 'neck.heel';
 
 /** Finds both faces of the neck, the button and the heel, and reduces them to samples. */
-export function gatherNeck(work: Workpiece): GatheredNeck {
+function gatherNeck(whole: Workpiece): Gathering {
+  const work = nearNeck(whole);
   const samples: Record<string, Samples> = {};
-  const absent = new Map<MeasureId, string>();
+  const absent = new Map<MeasureId, string>(WITHOUT);
   const coverage: Record<string, number> = {};
   const layers = findNeckLayers(work);
   for (const [name, layer, outward] of [[BOARD, layers.board, 1], [BACK, layers.back, -1]] as const) {
@@ -62,18 +75,18 @@ export function gatherNeck(work: Workpiece): GatheredNeck {
     absent,
     warnings: [],
     coverage,
-    without: new Map<MeasureId, string>([
-      ['neckThicknessNut', 'board or back of the neck not seen at 15 % of its length'],
-      ['neckThicknessHeel', 'board or back of the neck not seen at 65 % of its length'],
-      ['heelHeight', "the board's lower arrises or the middle of the heel are not seen"],
-      ['heelLean', "the board's lower arrises or the middle of the heel are not seen"],
-      ['heelBow', "the board's lower arrises or the middle of the heel are not seen"],
-    ]),
     evaluate: (moved, context) => {
       if (moved[BOARD] !== undefined && moved[BACK] !== undefined) evaluateThickness(moved[BOARD], moved[BACK], context);
       if (moved[BUTTON] !== undefined && moved[HEEL] !== undefined) evaluateHeel(moved[BUTTON], moved[HEEL], end, context);
     },
   };
+}
+
+/** Only what lies near the centreline from the head to a little beyond the joint. */
+function nearNeck(work: Workpiece): Workpiece {
+  const { size, spacing } = work;
+  const y = Math.max(STRIP * size, 3 * spacing);
+  return cropWork(work, { x: [-REACH * size, BEYOND_JOINT * size], y: [-y, y], z: [-Infinity, Infinity] });
 }
 
 function faceSamples(work: Workpiece, face: Pick<NeckLayer, 'ids' | 'value' | 'gradient'>, outward: 1 | -1, cell: number): Samples {

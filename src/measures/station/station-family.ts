@@ -1,0 +1,118 @@
+import type { MeasureId } from '../../measurands/measurands.ts';
+import { averageCells, type FittedSurface } from '../average-cells.ts';
+import { cropWork } from '../crop-work.ts';
+import type { Family, Gathering, Workpiece } from '../family.ts';
+import type { RobustSurface } from '../fit-robust-surface.ts';
+import { SampleList, type Samples } from '../samples.ts';
+import { evaluateStation, STATION } from './evaluate-station.ts';
+import { type Bridge, findBridge } from './find-bridge.ts';
+import { findNotches, type Notch } from './find-notches.ts';
+
+/** Where the bridge stands or belongs, and the strings over it. */
+export const stationFamily: Family = {
+  name: 'station',
+  ids: ['stopBass', 'stopTreble', 'notchOffset', 'bridgeHeight', 'bridgeLean', 'stringLength', 'stringAngle'],
+  gather: gatherStation,
+};
+
+/** mm. With one notch only the station is known to no better: the two sides of an instrument differ (measurands.md). */
+const OTHER_SIDE_U = 1;
+/** mm × size. Where a face stands on the top: its edge is rounded or cut into the varnish. */
+const FOOT_U = 0.1;
+/** mm × size. A bridge is this thick at its feet, give or take: used where only one face is seen. */
+const THICKNESS = 4.4;
+const THICKNESS_U = 0.3;
+/** mm × size. The crown's edge is rounded; on a coarse scan only its neighbourhood is seen. */
+const CROWN_U = 0.08;
+/** mm × size. Cells that samples average. */
+const FACE_CELL = 2;
+const TOP_CELL = 2;
+/** Shares of the body's length and mm × size: what the family looks at. */
+const FROM = 0.43;
+const TO = 0.67;
+const HALF_WIDTH = 64;
+const LOWEST = -8;
+const HIGHEST = 70;
+
+function gatherStation(whole: Workpiece): Gathering {
+  const { size, bodyLength } = whole;
+  const work = cropWork(whole, {
+    x: [FROM * bodyLength, TO * bodyLength],
+    y: [-HALF_WIDTH * size, HALF_WIDTH * size],
+    z: [LOWEST * size, HIGHEST * size],
+  });
+  const samples: Record<string, Samples> = {};
+  const absent = new Map<MeasureId, string>();
+  const { bass, treble } = findNotches(work);
+  if (typeof bass === 'string') absent.set('stopBass', bass);
+  else samples[STATION.notchBass] = notchSamples(bass);
+  if (typeof treble === 'string') absent.set('stopTreble', treble);
+  else samples[STATION.notchTreble] = notchSamples(treble);
+  const onlyOne = (typeof bass === 'string') !== (typeof treble === 'string');
+  if (typeof bass === 'string' || typeof treble === 'string') absent.set('notchOffset', onlyOne ? 'only one notch is found' : (bass as string));
+  if (onlyOne) samples[STATION.otherSide] = otherSide(typeof bass === 'string' ? (treble as Notch) : bass);
+  const bridge = findBridge(work);
+  if (bridge !== undefined) bridgeSamples(work, bridge, samples);
+  for (const [id, reason] of bridgeReasons(bridge)) absent.set(id, reason);
+  return { samples, absent, warnings: onlyOne ? ['only one inner notch is found: the station may be a millimetre or more off'] : [], coverage: {}, evaluate: evaluateStation };
+}
+
+function notchSamples(notch: Notch): Samples {
+  const list = new SampleList();
+  list.add(notch.x, notch.y, notch.z, 1, 0, 0, notch.uX, 1);
+  list.add(notch.x, notch.y, notch.z, 0, 1, 0, notch.uY, 1);
+  return list.samples();
+}
+
+function otherSide(notch: Notch): Samples {
+  const list = new SampleList();
+  list.add(notch.x, notch.y, notch.z, 1, 0, 0, OTHER_SIDE_U, 1);
+  list.add(notch.x, notch.y, notch.z, 1, 0, 0, 0, 1);
+  return list.samples();
+}
+
+function bridgeSamples(work: Workpiece, bridge: Bridge, samples: Record<string, Samples>): void {
+  const { size } = work;
+  const feet = feetSamples(bridge, size);
+  if (feet !== undefined) samples[STATION.feet] = feet;
+  if (bridge.tailFace !== undefined) samples[STATION.tailFace] = surfaceSamples(work, bridge.tailFace, { out: 0, a: 2, b: 1, outward: 1 }, FACE_CELL);
+  if (bridge.top !== undefined) samples[STATION.top] = surfaceSamples(work, bridge.top, { out: 2, a: 0, b: 1, outward: 1 }, TOP_CELL);
+  if (bridge.crown.length > 0) {
+    const p = work.cloud.positions;
+    const mean = [0, 1, 2].map((k) => bridge.crown.reduce((sum, i) => sum + p[3 * i + k], 0) / bridge.crown.length);
+    const u = Math.hypot(work.sigma / Math.sqrt(bridge.crown.length), CROWN_U * size, bridge.crownU);
+    const list = new SampleList();
+    list.add(mean[0], mean[1], mean[2], 0, 0, 1, u, 1);
+    samples[STATION.crown] = list.samples();
+  }
+}
+
+/** The two faces where they stand on the top; where one is not seen it is set a bridge's thickness from the other. */
+function feetSamples(bridge: Bridge, size: number): Samples | undefined {
+  const { tailFoot, boardFoot, footHeight } = bridge;
+  const list = new SampleList();
+  const u = FOOT_U * size;
+  if (Number.isNaN(tailFoot) && Number.isNaN(boardFoot)) return undefined;
+  const guess = Math.hypot(u, THICKNESS_U * size);
+  if (Number.isNaN(tailFoot)) list.add(boardFoot + THICKNESS * size, 0, footHeight, 1, 0, 0, guess, 1);
+  else list.add(tailFoot, 0, footHeight, 1, 0, 0, u, 1);
+  if (Number.isNaN(boardFoot)) list.add(tailFoot - THICKNESS * size, 0, footHeight, -1, 0, 0, guess, 1);
+  else list.add(boardFoot, 0, footHeight, -1, 0, 0, u, 1);
+  return list.samples();
+}
+
+function surfaceSamples(work: Workpiece, surface: RobustSurface, axes: Omit<FittedSurface, 'value' | 'gradient'>, cell: number): Samples {
+  const list = new SampleList();
+  averageCells(list, work.cloud, surface.ids, { ...axes, value: surface.fit.value, gradient: surface.fit.gradient }, cell * work.size, work.sigma);
+  return list.samples();
+}
+
+function bridgeReasons(bridge: Bridge | undefined): [MeasureId, string][] {
+  if (bridge === undefined) return (['bridgeHeight', 'bridgeLean', 'stringLength', 'stringAngle'] as const).map((id) => [id, 'no bridge is seen']);
+  return [
+    ['bridgeHeight', "the bridge's crown or the top at its feet is not seen"],
+    ['bridgeLean', "too little of the bridge's tail side is seen"],
+    ['stringLength', "the bridge's crown, the board line or the nut is not seen"],
+    ['stringAngle', "the bridge's crown or the saddle is not seen"],
+  ];
+}
