@@ -71,7 +71,8 @@ export class ByteReader {
    */
   async rest(): Promise<Uint8Array> {
     while (await this.more()) {
-      if (this.available > MOST_IN_ONE_PIECE) throw new InputError('too-large', `is larger than ${MOST_IN_ONE_PIECE / 2 ** 30} GiB: export it as binary PLY`);
+      if (this.available > MOST_IN_ONE_PIECE)
+        throw new InputError('too-large', `is larger than ${MOST_IN_ONE_PIECE / 2 ** 30} GiB: export it as binary PLY`);
     }
     const rest = this.bytes.slice(this.start, this.end);
     this.consume(this.available);

@@ -10,5 +10,8 @@ export function isCoordinate(value: number): boolean {
 
 /** @param place  where the point stands in the file, e.g. `line 12`, `vertex 7` */
 export function refuseCoordinate(place: string, found: number | string): InputError {
-  return new InputError('not-finite', `${place} has the coordinate ${found}: not a finite length; take the point out or export the scan again`);
+  return new InputError(
+    'not-finite',
+    `${place} has the coordinate ${found}: not a finite length; take the point out or export the scan again`,
+  );
 }

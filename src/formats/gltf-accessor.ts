@@ -31,7 +31,8 @@ export function readAccessor(content: GltfContent, index: number, width: 1 | 3):
     throw new InputError('malformed', `glTF accessor ${index} is missing or not what it is used for: export it again`);
   }
   const { count, componentType, normalized, sparse } = accessor;
-  if (count * width > 3 * MOST_POINTS * INDICES_PER_POINT) throw new InputError('too-large', `glTF accessor ${index} holds ${count} entries: thin the scan first`);
+  if (count * width > 3 * MOST_POINTS * INDICES_PER_POINT)
+    throw new InputError('too-large', `glTF accessor ${index} holds ${count} entries: thin the scan first`);
   if (accessor.bufferView !== undefined) checkRange(content, accessor.bufferView, accessor.byteOffset, componentType, width, count);
   const values = new Float64Array(count * width);
   if (accessor.bufferView !== undefined) fill(values, content, accessor.bufferView, accessor.byteOffset, componentType, width);
@@ -50,7 +51,8 @@ function componentOf(type: number): Component {
 function checkRange(content: GltfContent, viewIndex: number, offset: number, type: number, width: number, count: number): number {
   const bufferView = content.document.bufferViews[viewIndex];
   const buffer = bufferView === undefined ? undefined : content.buffers[bufferView.buffer];
-  if (buffer === undefined) throw new InputError('malformed', `glTF buffer view ${viewIndex} is missing or without a buffer: export it again`);
+  if (buffer === undefined)
+    throw new InputError('malformed', `glTF buffer view ${viewIndex} is missing or without a buffer: export it again`);
   const size = componentOf(type).bytes * width;
   const stride = bufferView.byteStride ?? size;
   const end = offset + stride * (count - 1) + size;
@@ -79,13 +81,15 @@ function fill(values: Float64Array, content: GltfContent, viewIndex: number, off
 type Sparse = NonNullable<GltfContent['document']['accessors'][number]['sparse']>;
 
 function substitute(values: Float64Array, content: GltfContent, sparse: Sparse, type: number, width: number): void {
-  if (sparse.count * width > values.length) throw new InputError('malformed', 'a sparse glTF accessor replaces more entries than it has: export it again');
+  if (sparse.count * width > values.length)
+    throw new InputError('malformed', 'a sparse glTF accessor replaces more entries than it has: export it again');
   const places = new Float64Array(sparse.count);
   fill(places, content, sparse.indices.bufferView, sparse.indices.byteOffset, sparse.indices.componentType, 1);
   const entries = new Float64Array(sparse.count * width);
   fill(entries, content, sparse.values.bufferView, sparse.values.byteOffset, type, width);
   places.forEach((place, i) => {
-    if (!((place + 1) * width <= values.length)) throw new InputError('malformed', `a sparse glTF accessor replaces entry ${place}, which it has not: export it again`);
+    if (!((place + 1) * width <= values.length))
+      throw new InputError('malformed', `a sparse glTF accessor replaces entry ${place}, which it has not: export it again`);
     values.set(entries.subarray(i * width, (i + 1) * width), place * width);
   });
 }

@@ -34,18 +34,24 @@ export async function openGltf(bytes: Uint8Array, path: string | undefined): Pro
   for (const [number, { uri, byteLength }] of document.buffers.entries()) {
     const content = uri === undefined ? body : uri.startsWith('data:') ? fromDataUri(uri) : await fromFile(uri, path, warnings);
     if (content === undefined) throw new InputError('malformed', `glTF buffer ${number} is nowhere: export it again as GLB`);
-    if (content.length < byteLength) throw new InputError('truncated', `glTF buffer ${number} promises ${byteLength} bytes, ${content.length} are there: export it again`);
+    if (content.length < byteLength)
+      throw new InputError('truncated', `glTF buffer ${number} promises ${byteLength} bytes, ${content.length} are there: export it again`);
     buffers.push(content);
   }
   return { format: binary ? 'glb' : 'gltf', document, buffers, trailing, warnings };
 }
 
 function openGlb(bytes: Uint8Array, view: DataView): { json: Uint8Array; body: Uint8Array | undefined; trailing: number } {
-  if (bytes.length < HEADER + CHUNK_HEADER) throw new InputError('truncated', `ends after ${bytes.length} bytes, within the GLB header: export it again`);
+  if (bytes.length < HEADER + CHUNK_HEADER)
+    throw new InputError('truncated', `ends after ${bytes.length} bytes, within the GLB header: export it again`);
   const version = view.getUint32(4, true);
   if (version !== 2) throw new InputError('unsupported', `is GLB of version ${version}: export it as glTF 2.0`);
   const length = view.getUint32(8, true);
-  if (length > bytes.length) throw new InputError('truncated', `header promises ${length} bytes, the file ends after ${bytes.length}: it is cut off; export it again`);
+  if (length > bytes.length)
+    throw new InputError(
+      'truncated',
+      `header promises ${length} bytes, the file ends after ${bytes.length}: it is cut off; export it again`,
+    );
   let json: Uint8Array | undefined;
   let body: Uint8Array | undefined;
   for (let at = HEADER; at + CHUNK_HEADER <= length; ) {
@@ -63,16 +69,21 @@ function openGlb(bytes: Uint8Array, view: DataView): { json: Uint8Array; body: U
 
 function fromDataUri(uri: string): Uint8Array {
   const comma = uri.indexOf(',');
-  if (comma < 0 || !uri.slice(0, comma).endsWith(';base64')) throw new InputError('unsupported', 'a glTF buffer is embedded in another way than base64: export it as GLB');
+  if (comma < 0 || !uri.slice(0, comma).endsWith(';base64'))
+    throw new InputError('unsupported', 'a glTF buffer is embedded in another way than base64: export it as GLB');
   return Buffer.from(uri.slice(comma + 1), 'base64');
 }
 
 async function fromFile(uri: string, path: string | undefined, warnings: string[]): Promise<Uint8Array> {
   const name = decodeName(uri);
-  if (path === undefined || name === undefined) throw new InputError('unsupported', `names the buffer \`${uri.slice(0, 60)}\`, which is not a file beside it: export it as GLB`);
+  if (path === undefined || name === undefined)
+    throw new InputError('unsupported', `names the buffer \`${uri.slice(0, 60)}\`, which is not a file beside it: export it as GLB`);
   warnings.push(`its points are in ${name} beside it, which the file's hash does not cover`);
   return readFile(join(dirname(path), name)).catch((error: NodeJS.ErrnoException) => {
-    throw new InputError('unreadable', `names the buffer ${name}, which cannot be read beside it (${error.code}): put it there, or export it as GLB`);
+    throw new InputError(
+      'unreadable',
+      `names the buffer ${name}, which cannot be read beside it (${error.code}): put it there, or export it as GLB`,
+    );
   });
 }
 

@@ -28,7 +28,11 @@ const GltfSchema = z.object({
     .array(
       z.object({
         primitives: z.array(
-          z.object({ attributes: z.object({ POSITION: index.optional() }), indices: index.optional(), mode: z.int().min(0).max(6).default(4) }),
+          z.object({
+            attributes: z.object({ POSITION: index.optional() }),
+            indices: index.optional(),
+            mode: z.int().min(0).max(6).default(4),
+          }),
         ),
       }),
     )
@@ -75,9 +79,11 @@ export function parseGltfDocument(text: string): GltfDocument {
     throw new InputError('malformed', `glTF \`${issue.path.join('.') || 'document'}\`: ${issue.message}: export it again`);
   }
   const document = parsed.data;
-  if (!document.asset.version.startsWith('2.')) throw new InputError('unsupported', `is glTF ${document.asset.version}: export it as glTF 2.0`);
+  if (!document.asset.version.startsWith('2.'))
+    throw new InputError('unsupported', `is glTF ${document.asset.version}: export it as glTF 2.0`);
   const foreign = document.extensionsRequired.find((name) => !HARMLESS.test(name));
-  if (foreign !== undefined) throw new InputError('unsupported', `needs the glTF extension \`${foreign}\`: export it without compression and extensions`);
+  if (foreign !== undefined)
+    throw new InputError('unsupported', `needs the glTF extension \`${foreign}\`: export it without compression and extensions`);
   refuseLoops(document);
   return document;
 }
@@ -98,7 +104,8 @@ function refuseLoops({ nodes }: GltfDocument): void {
   const parents = new Map<number, number>();
   nodes.forEach(({ children = [] }, parent) => {
     for (const child of children) {
-      if (child >= nodes.length || parents.has(child)) throw new InputError('malformed', `glTF node ${parent} has the child ${child}, which is missing or has another parent`);
+      if (child >= nodes.length || parents.has(child))
+        throw new InputError('malformed', `glTF node ${parent} has the child ${child}, which is missing or has another parent`);
       parents.set(child, parent);
     }
   });

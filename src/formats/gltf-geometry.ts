@@ -20,7 +20,8 @@ export function plainGlb(content: GltfContent): ArrayBuffer {
     primitives: primitives.filter(({ attributes }) => attributes.POSITION !== undefined).map((primitive) => packer.pack(primitive, mesh)),
   }));
   const nodes = document.nodes.map(({ skin: _skin, mesh, ...node }) => {
-    if (mesh !== undefined && mesh >= meshes.length) throw new InputError('malformed', `a glTF node shows mesh ${mesh}, the file has ${meshes.length}: export it again`);
+    if (mesh !== undefined && mesh >= meshes.length)
+      throw new InputError('malformed', `a glTF node shows mesh ${mesh}, the file has ${meshes.length}: export it again`);
     // a mesh without primitives is not allowed
     return mesh !== undefined && meshes[mesh].primitives.length > 0 ? { ...node, mesh } : node;
   });
@@ -41,8 +42,10 @@ export function plainGlb(content: GltfContent): ArrayBuffer {
 function rootsOf(document: GltfContent['document']): readonly number[] {
   const { nodes, scenes } = document;
   const children = new Set(nodes.flatMap((node) => node.children ?? []));
-  const roots = scenes.length === 0 ? nodes.map((_, index) => index).filter((index) => !children.has(index)) : scenes[document.scene ?? 0]?.nodes;
-  if (roots === undefined || roots.some((root) => root >= nodes.length)) throw new InputError('malformed', 'the glTF scene is missing or names missing nodes: export it again');
+  const roots =
+    scenes.length === 0 ? nodes.map((_, index) => index).filter((index) => !children.has(index)) : scenes[document.scene ?? 0]?.nodes;
+  if (roots === undefined || roots.some((root) => root >= nodes.length))
+    throw new InputError('malformed', 'the glTF scene is missing or names missing nodes: export it again');
   return roots;
 }
 
@@ -83,7 +86,13 @@ class Packer {
       least[i % 3] = Math.min(least[i % 3], values[i]);
       most[i % 3] = Math.max(most[i % 3], values[i]);
     }
-    const packed = this.#add(Float32Array.from(values), { componentType: FLOAT, type: 'VEC3', count: values.length / 3, min: least, max: most });
+    const packed = this.#add(Float32Array.from(values), {
+      componentType: FLOAT,
+      type: 'VEC3',
+      count: values.length / 3,
+      min: least,
+      max: most,
+    });
     this.#packed.set(accessor, packed);
     return packed;
   }
@@ -92,7 +101,8 @@ class Packer {
     const values = readAccessor(this.#content, accessor, 1);
     checkTriangles(mode, values.length, mesh);
     const bad = values.find((value) => !(value >= 0 && value < points));
-    if (bad !== undefined) throw new InputError('malformed', `mesh ${mesh} refers to point ${bad}, it has ${points}, counted from 0: export it again`);
+    if (bad !== undefined)
+      throw new InputError('malformed', `mesh ${mesh} refers to point ${bad}, it has ${points}, counted from 0: export it again`);
     return this.#add(Uint32Array.from(values), { componentType: UNSIGNED_INT, type: 'SCALAR', count: values.length });
   }
 

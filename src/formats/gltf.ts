@@ -37,7 +37,8 @@ function collect(object: Object3D, points: PointSink, faces: IndexSink): void {
   const corners = geometry.index?.array ?? Uint32Array.from({ length: points.count - first }, (_, i) => i);
   // a transform that mirrors turns facets inside out; the format wants their other side then
   const [second, third] = object.matrixWorld.determinant() < 0 ? [2, 1] : [1, 2];
-  for (let i = 0; i + 2 < corners.length; i += 3) faces.addTriangle(first + corners[i], first + corners[i + second], first + corners[i + third]);
+  for (let i = 0; i + 2 < corners.length; i += 3)
+    faces.addTriangle(first + corners[i], first + corners[i + second], first + corners[i + third]);
 }
 
 /** @param m  4 × 4, column-major */

@@ -53,7 +53,8 @@ async function nextBlock(blocks: AsyncIterator<Uint8Array>): Promise<Uint8Array<
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code;
     if (code === 'Z_BUF_ERROR') throw new InputError('truncated', 'the gzip stream ends early: the file is cut off; copy it again');
-    if (code?.startsWith('Z_')) throw new InputError('malformed', `the gzip stream is damaged (${(error as Error).message}): copy it again`);
+    if (code?.startsWith('Z_'))
+      throw new InputError('malformed', `the gzip stream is damaged (${(error as Error).message}): copy it again`);
     throw error;
   }
 }
@@ -61,6 +62,9 @@ async function nextBlock(blocks: AsyncIterator<Uint8Array>): Promise<Uint8Array<
 function refuseBomb(expanded: number, packed: number): void {
   if (expanded > MOST_BYTES) throw new InputError('too-large', `expands to more than ${MOST_BYTES / 2 ** 30} GiB: thin the scan first`);
   if (expanded > FREE_BYTES && expanded > MOST_RATIO * packed) {
-    throw new InputError('too-large', `expands to more than ${MOST_RATIO} times its size: no scan packs so well; unpack it yourself if it is one`);
+    throw new InputError(
+      'too-large',
+      `expands to more than ${MOST_RATIO} times its size: no scan packs so well; unpack it yourself if it is one`,
+    );
   }
 }

@@ -48,7 +48,10 @@ class LineJoiner {
     let to = line.to;
     while (to > line.from && line.bytes[to - 1] <= SPACE) to -= 1;
     const goesOn = to > line.from && line.bytes[to - 1] === BACKSLASH;
-    if (!goesOn && this.#held.length === 0) return this.#onLine(line);
+    if (!goesOn && this.#held.length === 0) {
+      this.#onLine(line);
+      return;
+    }
     for (let at = line.from; at < (goesOn ? to - 1 : to); at++) this.#held.push(line.bytes[at]);
     this.#held.push(SPACE);
     this.#number = line.number;
@@ -125,7 +128,10 @@ class ObjParser {
     const written = this.#tokens.integerBefore(word, SLASH);
     const index = written < 0 ? this.points.count + written : written - 1;
     if (!(index >= 0)) {
-      throw new InputError('malformed', `line ${line}: \`${this.#tokens.text(word).slice(0, 40)}\` is not a vertex of this file: export it again`);
+      throw new InputError(
+        'malformed',
+        `line ${line}: \`${this.#tokens.text(word).slice(0, 40)}\` is not a vertex of this file: export it again`,
+      );
     }
     if (index > this.#mostIndex) {
       this.#mostIndex = index;

@@ -69,7 +69,14 @@ function build(entries: ReadonlyMap<string, readonly string[]>, lines: number): 
     return field;
   };
   const axes = [axis('x'), axis('y'), axis('z')] as const;
-  return { data, points: countPoints(entries), axes, stride: last.offset + last.size * last.count, columns: last.column + last.count, lines };
+  return {
+    data,
+    points: countPoints(entries),
+    axes,
+    stride: last.offset + last.size * last.count,
+    columns: last.column + last.count,
+    lines,
+  };
 }
 
 function buildFields(entries: ReadonlyMap<string, readonly string[]>): readonly PcdField[] {
@@ -78,7 +85,10 @@ function buildFields(entries: ReadonlyMap<string, readonly string[]>): readonly 
   const types = entries.get('TYPE') ?? names.map(() => 'F');
   const counts = entries.get('COUNT') ?? names.map(() => '1');
   if (names.length === 0 || [sizes, types, counts].some((list) => list.length !== names.length)) {
-    throw new InputError('malformed', `PCD header: FIELDS has ${names.length} entries, SIZE ${sizes.length}, TYPE ${types.length}, COUNT ${counts.length}: export the scan again`);
+    throw new InputError(
+      'malformed',
+      `PCD header: FIELDS has ${names.length} entries, SIZE ${sizes.length}, TYPE ${types.length}, COUNT ${counts.length}: export the scan again`,
+    );
   }
   let offset = 0;
   let column = 0;
@@ -86,8 +96,10 @@ function buildFields(entries: ReadonlyMap<string, readonly string[]>): readonly 
     const size = Number(sizes[i]);
     const count = Number(counts[i]);
     const type = types[i];
-    if (!Object.hasOwn(SIZES, type) || !SIZES[type].includes(size)) throw new InputError('unsupported', `PCD field \`${name}\` of type ${type}${sizes[i]} is not known`);
-    if (!(Number.isInteger(count) && count >= 0)) throw new InputError('malformed', `PCD field \`${name}\`: \`${counts[i]}\` is not a count`);
+    if (!Object.hasOwn(SIZES, type) || !SIZES[type].includes(size))
+      throw new InputError('unsupported', `PCD field \`${name}\` of type ${type}${sizes[i]} is not known`);
+    if (!(Number.isInteger(count) && count >= 0))
+      throw new InputError('malformed', `PCD field \`${name}\`: \`${counts[i]}\` is not a count`);
     const field: PcdField = { name: name.toLowerCase(), type: type as PcdField['type'], size, count, offset, column };
     offset += size * count;
     column += count;
@@ -98,14 +110,17 @@ function buildFields(entries: ReadonlyMap<string, readonly string[]>): readonly 
 function countPoints(entries: ReadonlyMap<string, readonly string[]>): number {
   const number = (key: string): number | undefined => {
     const word = entries.get(key)?.[0];
-    if (word !== undefined && !/^\d+$/.test(word)) throw new InputError('malformed', `PCD header: ${key} \`${word.slice(0, 40)}\` is not a number of points`);
+    if (word !== undefined && !/^\d+$/.test(word))
+      throw new InputError('malformed', `PCD header: ${key} \`${word.slice(0, 40)}\` is not a number of points`);
     return word === undefined ? undefined : Number(word);
   };
   const width = number('WIDTH');
   const grid = width === undefined ? undefined : width * (number('HEIGHT') ?? 1);
   const points = number('POINTS') ?? grid;
   if (points === undefined) throw new InputError('malformed', 'PCD header has neither POINTS nor WIDTH: export the scan again');
-  if (grid !== undefined && grid !== points) throw new InputError('malformed', `PCD header: WIDTH × HEIGHT is ${grid}, POINTS is ${points}: export the scan again`);
-  if (points > MOST_POINTS) throw new InputError('too-large', `holds ${points} points, more than ${MOST_POINTS / 1e6} million: thin the scan first`);
+  if (grid !== undefined && grid !== points)
+    throw new InputError('malformed', `PCD header: WIDTH × HEIGHT is ${grid}, POINTS is ${points}: export the scan again`);
+  if (points > MOST_POINTS)
+    throw new InputError('too-large', `holds ${points} points, more than ${MOST_POINTS / 1e6} million: thin the scan first`);
   return points;
 }

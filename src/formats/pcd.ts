@@ -26,8 +26,10 @@ export async function readPcd(reader: ByteReader): Promise<Scan> {
   else if (header.data === 'binary') await readBinary(reader, header, cloud);
   else await readCompressed(reader, header, cloud);
   const { points, invalid, left } = cloud;
-  if (points.count === 0 && invalid > 0) throw new InputError('no-points', `none of its ${invalid} points is finite: export the scan again`);
-  const warnings = left > 0 ? [`${left} ${header.data === 'ascii' ? 'lines' : 'bytes'} after the points that the header promises were left out`] : [];
+  if (points.count === 0 && invalid > 0)
+    throw new InputError('no-points', `none of its ${invalid} points is finite: export the scan again`);
+  const warnings =
+    left > 0 ? [`${left} ${header.data === 'ascii' ? 'lines' : 'bytes'} after the points that the header promises were left out`] : [];
   const dropped = {
     ...(invalid > 0 ? { invalidPoints: invalid } : {}),
     ...(left > 0 ? { [header.data === 'ascii' ? 'trailingLines' : 'trailingBytes']: left } : {}),
@@ -53,7 +55,10 @@ class PcdCloud {
 }
 
 function cutOff(header: PcdHeader, found: number): InputError {
-  return new InputError('truncated', `header promises ${header.points} points, the file ends after ${found}: it is cut off; export it again`);
+  return new InputError(
+    'truncated',
+    `header promises ${header.points} points, the file ends after ${found}: it is cut off; export it again`,
+  );
 }
 
 async function readText(reader: ByteReader, header: PcdHeader, cloud: PcdCloud): Promise<void> {
@@ -68,7 +73,10 @@ async function readText(reader: ByteReader, header: PcdHeader, cloud: PcdCloud):
     }
     if (tokens.count !== header.columns) {
       if (!line.ended) throw cutOff(header, found);
-      throw new InputError('malformed', `line ${line.number}: ${tokens.count} values where the header promises ${header.columns}: export it again`);
+      throw new InputError(
+        'malformed',
+        `line ${line.number}: ${tokens.count} values where the header promises ${header.columns}: export it again`,
+      );
     }
     const [x, y, z] = header.axes.map(({ column }) => numberAt(tokens, column, line.number));
     cloud.add(x, y, z);
@@ -90,7 +98,8 @@ async function readBinary(reader: ByteReader, header: PcdHeader, cloud: PcdCloud
     if (!(await reader.ensure(stride))) throw cutOff(header, found);
     const count = Math.min(points - found, Math.floor(reader.available / stride));
     const { view, start } = reader;
-    for (let i = 0, at = start; i < count; i++, at += stride) cloud.add(x.read(view, at + x.offset), y.read(view, at + y.offset), z.read(view, at + z.offset));
+    for (let i = 0, at = start; i < count; i++, at += stride)
+      cloud.add(x.read(view, at + x.offset), y.read(view, at + y.offset), z.read(view, at + z.offset));
     reader.consume(count * stride);
     found += count;
   }
@@ -105,16 +114,23 @@ async function readCompressed(reader: ByteReader, header: PcdHeader, cloud: PcdC
   const length = reader.view.getUint32(reader.start + 4, true);
   reader.consume(8);
   if (length !== stride * points || length > MOST_LZF_RATIO * packedLength) {
-    throw new InputError('malformed', `compressed block promises ${length} bytes, ${points} points take ${stride * points}: export it again`);
+    throw new InputError(
+      'malformed',
+      `compressed block promises ${length} bytes, ${points} points take ${stride * points}: export it again`,
+    );
   }
   if (!(await reader.ensure(packedLength))) {
-    throw new InputError('truncated', `compressed block has ${packedLength} bytes, the file ends after ${reader.available} of them: it is cut off; export it again`);
+    throw new InputError(
+      'truncated',
+      `compressed block has ${packedLength} bytes, the file ends after ${reader.available} of them: it is cut off; export it again`,
+    );
   }
   const body = expandLzf(reader.bytes.subarray(reader.start, reader.start + packedLength), length);
   reader.consume(packedLength);
   const view = new DataView(body.buffer);
   const [x, y, z] = header.axes.map((field) => ({ start: points * field.offset, size: field.size, read: valueReader(field) }));
-  for (let i = 0; i < points; i++) cloud.add(x.read(view, x.start + i * x.size), y.read(view, y.start + i * y.size), z.read(view, z.start + i * z.size));
+  for (let i = 0; i < points; i++)
+    cloud.add(x.read(view, x.start + i * x.size), y.read(view, y.start + i * y.size), z.read(view, z.start + i * z.size));
   cloud.left = await reader.skipRest();
 }
 

@@ -3,7 +3,18 @@ import type { ByteReader } from './byte-reader.ts';
 import { readHeaderLine } from './read-header-line.ts';
 
 export type PlyType = 'int8' | 'uint8' | 'int16' | 'uint16' | 'int32' | 'uint32' | 'int64' | 'uint64' | 'float32' | 'float64';
-export const PLY_BYTES: Readonly<Record<PlyType, number>> = { int8: 1, uint8: 1, int16: 2, uint16: 2, int32: 4, uint32: 4, int64: 8, uint64: 8, float32: 4, float64: 8 };
+export const PLY_BYTES: Readonly<Record<PlyType, number>> = {
+  int8: 1,
+  uint8: 1,
+  int16: 2,
+  uint16: 2,
+  int32: 4,
+  uint32: 4,
+  int64: 8,
+  uint64: 8,
+  float32: 4,
+  float64: 8,
+};
 
 export interface PlyProperty {
   readonly name: string;
@@ -25,9 +36,25 @@ export interface PlyHeader {
 
 /** Names in use beside those of the format's description; `bool` is written by some tools as one byte. */
 const TYPES: Readonly<Record<string, PlyType>> = {
-  char: 'int8', uchar: 'uint8', short: 'int16', ushort: 'uint16', int: 'int32', uint: 'uint32', float: 'float32', double: 'float64', bool: 'uint8',
-  int8: 'int8', uint8: 'uint8', int16: 'int16', uint16: 'uint16', int32: 'int32', uint32: 'uint32', int64: 'int64', uint64: 'uint64',
-  float32: 'float32', float64: 'float64',
+  char: 'int8',
+  uchar: 'uint8',
+  short: 'int16',
+  ushort: 'uint16',
+  int: 'int32',
+  uint: 'uint32',
+  float: 'float32',
+  double: 'float64',
+  bool: 'uint8',
+  int8: 'int8',
+  uint8: 'uint8',
+  int16: 'int16',
+  uint16: 'uint16',
+  int32: 'int32',
+  uint32: 'uint32',
+  int64: 'int64',
+  uint64: 'uint64',
+  float32: 'float32',
+  float64: 'float64',
 };
 /** Bytes: headers are a few hundred; comments may add to that. */
 const LONGEST_HEADER = 1 << 20;
@@ -48,7 +75,8 @@ export async function readPlyHeader(reader: ByteReader): Promise<PlyHeader> {
     if (line.ending !== 'return') returnsOnly = false;
     lines.push(line.text.trim());
     if (lines[lines.length - 1] === 'end_header') return parseHeader(lines);
-    if (reader.consumed > LONGEST_HEADER) throw new InputError('malformed', 'PLY header has no `end_header` in its first megabyte: export it again');
+    if (reader.consumed > LONGEST_HEADER)
+      throw new InputError('malformed', 'PLY header has no `end_header` in its first megabyte: export it again');
   }
 }
 

@@ -57,7 +57,11 @@ function cutOff(element: PlyElement, found: number): InputError {
 }
 
 /** @returns a function that takes one row at `at` apart and tells where the next one begins; −1 when the window ends before this one does */
-function rowWalker(target: PlyTarget, little: boolean, place: () => string): (view: DataView, at: number, end: number, row: PlyRow) => number {
+function rowWalker(
+  target: PlyTarget,
+  little: boolean,
+  place: () => string,
+): (view: DataView, at: number, end: number, row: PlyRow) => number {
   const steps = target.element.properties.map(({ type, lengthType }, number) => ({
     type,
     bytes: PLY_BYTES[type],
@@ -147,7 +151,10 @@ export async function readTextRows(reader: ByteReader, header: PlyHeader, target
     const target = targets[which];
     if (!takeTokens(tokens, target, row, line.number)) {
       if (!line.ended) throw cutOff(target.element, index);
-      throw new InputError('malformed', `line ${line.number}: a row of \`${target.element.name}\` with fewer values than the header says: export it again`);
+      throw new InputError(
+        'malformed',
+        `line ${line.number}: a row of \`${target.element.name}\` with fewer values than the header says: export it again`,
+      );
     }
     target.accept(row, index, () => `line ${line.number}`);
     index += 1;
@@ -170,7 +177,8 @@ function takeTokens(tokens: Tokens, target: PlyTarget, row: PlyRow, line: number
       continue;
     }
     const length = tokens.number(at);
-    if (!Number.isInteger(length) || length < 0) throw new InputError('malformed', `line ${line}: \`${tokens.text(at)}\` is not the length of a list`);
+    if (!Number.isInteger(length) || length < 0)
+      throw new InputError('malformed', `line ${line}: \`${tokens.text(at)}\` is not the length of a list`);
     if (at + 1 + length > tokens.count) return false;
     if (number === target.list) {
       makeRoom(row, length);
@@ -178,7 +186,8 @@ function takeTokens(tokens: Tokens, target: PlyTarget, row: PlyRow, line: number
     }
     at += 1 + length;
   }
-  if (at < tokens.count) throw new InputError('malformed', `line ${line}: a row of \`${name}\` with more values than the header says: export it again`);
+  if (at < tokens.count)
+    throw new InputError('malformed', `line ${line}: a row of \`${name}\` with more values than the header says: export it again`);
   return true;
 }
 

@@ -80,7 +80,8 @@ function targetFor(element: PlyElement, parts: Parts): PlyTarget {
   }
   if (element.name !== 'face' && element.name !== 'tristrips') return { element, scalars: [], list: -1, accept: () => undefined };
   const list = element.properties.findIndex(({ name, lengthType }) => CORNERS.includes(name) && lengthType !== undefined);
-  if (list < 0 && element.count > 0) throw new InputError('malformed', `PLY header gives \`${element.name}\` no list \`${CORNERS[0]}\`: export the scan again`);
+  if (list < 0 && element.count > 0)
+    throw new InputError('malformed', `PLY header gives \`${element.name}\` no list \`${CORNERS[0]}\`: export the scan again`);
   const add = element.name === 'face' ? addFace : addStrips;
   return { element, scalars: [], list, accept: (row, _index, place) => add(row, place, parts) };
 }

@@ -48,7 +48,8 @@ export class PointSink {
   }
 
   #nextBlock(): void {
-    if (this.count >= MOST_POINTS) throw new InputError('too-large', `holds more than ${MOST_POINTS / 1e6} million points: thin the scan first`);
+    if (this.count >= MOST_POINTS)
+      throw new InputError('too-large', `holds more than ${MOST_POINTS / 1e6} million points: thin the scan first`);
     this.#block = this.#make();
     this.#blocks.push(this.#block);
     this.#at = 0;

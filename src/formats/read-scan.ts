@@ -49,7 +49,8 @@ async function readSource(source: ByteSource, path: string | undefined): Promise
   if (!isGzip(start)) return dispatch(new ByteReader(plain), path);
   const reader = new ByteReader(gunzipSource(plain));
   await reader.ensure(2);
-  if (isGzip(reader.bytes.subarray(reader.start, reader.end))) throw new InputError('unsupported', 'is packed with gzip twice: unpack it once');
+  if (isGzip(reader.bytes.subarray(reader.start, reader.end)))
+    throw new InputError('unsupported', 'is packed with gzip twice: unpack it once');
   return dispatch(reader, path);
 }
 

@@ -30,5 +30,8 @@ export function refuseForeign({ bytes }: Head): never {
   const start = Buffer.from(bytes.subarray(0, 16)).toString('latin1');
   const foreign = FOREIGN.find(({ mark }) => start.startsWith(mark));
   if (foreign !== undefined) throw new InputError('unsupported', `is ${foreign.what}: ${foreign.advice}`);
-  throw new InputError('not-a-scan', 'has the content of no scan format that is known: STL, PLY, OBJ, PCD, glTF or text with a point a line, or gzip of one');
+  throw new InputError(
+    'not-a-scan',
+    'has the content of no scan format that is known: STL, PLY, OBJ, PCD, glTF or text with a point a line, or gzip of one',
+  );
 }

@@ -21,7 +21,19 @@ export async function readStlAscii(reader: ByteReader): Promise<Scan> {
 }
 
 /** What the next word must be; `name` and `end-name` are any words, `skip` and `number` are numbers. */
-type Expected = 'solid' | 'name' | 'facet' | 'normal' | 'skip' | 'outer' | 'loop' | 'vertex' | 'number' | 'endloop' | 'endfacet' | 'end-name';
+type Expected =
+  | 'solid'
+  | 'name'
+  | 'facet'
+  | 'normal'
+  | 'skip'
+  | 'outer'
+  | 'loop'
+  | 'vertex'
+  | 'number'
+  | 'endloop'
+  | 'endfacet'
+  | 'end-name';
 
 class StlParser {
   readonly points = new PointSink('double');
@@ -46,7 +58,10 @@ class StlParser {
   }
 
   #cutOff(): InputError {
-    return new InputError('truncated', `ends within a solid, after ${this.#facets} whole facets and without \`endsolid\`: it is cut off; export it again`);
+    return new InputError(
+      'truncated',
+      `ends within a solid, after ${this.#facets} whole facets and without \`endsolid\`: it is cut off; export it again`,
+    );
   }
 
   /** A wrong word at the very end of the file is the beginning of a right one. */
@@ -56,7 +71,10 @@ class StlParser {
   }
 
   #take(index: number, line: Line): void {
-    if (this.#expected === 'number') return this.#takeNumber(index, line);
+    if (this.#expected === 'number') {
+      this.#takeNumber(index, line);
+      return;
+    }
     if (this.#expected === 'skip') {
       this.#left -= 1; // a normal is not needed, and often wrong or not finite
       if (this.#left === 0) this.#expected = 'outer';

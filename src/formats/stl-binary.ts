@@ -26,22 +26,28 @@ const MOST_FACETS = 2 * MOST_POINTS;
  * @throws {InputError} `truncated`, `no-points`, `not-finite`, `malformed`, `too-large`
  */
 export async function readStlBinary(reader: ByteReader): Promise<Scan> {
-  if (!(await reader.ensure(STL_HEADER))) throw new InputError('truncated', `is cut off within the ${STL_HEADER} bytes of its header: export it again`);
+  if (!(await reader.ensure(STL_HEADER)))
+    throw new InputError('truncated', `is cut off within the ${STL_HEADER} bytes of its header: export it again`);
   const facets = reader.view.getUint32(reader.start + 80, true);
   checkCount(facets, reader.size);
   reader.consume(STL_HEADER);
   const mesh = await readFacets(reader, facets);
   const trailing = await reader.skipRest();
   if (trailing >= STL_FACET) {
-    throw new InputError('malformed', `header promises ${facets} facets, the file goes on for ${trailing} bytes: one of them is wrong; export it again`);
+    throw new InputError(
+      'malformed',
+      `header promises ${facets} facets, the file goes on for ${trailing} bytes: one of them is wrong; export it again`,
+    );
   }
   return finish(mesh, facets, trailing);
 }
 
 function checkCount(facets: number, size: number | undefined): void {
   if (size !== undefined && size < STL_HEADER + STL_FACET * facets) throw cutOff(facets, Math.floor((size - STL_HEADER) / STL_FACET));
-  if (facets === 0 && (size ?? STL_HEADER) < STL_HEADER + STL_FACET) throw new InputError('no-points', 'is an STL file with no facets: export the scan again');
-  if (facets > MOST_FACETS) throw new InputError('too-large', `holds ${facets} facets, more than ${MOST_FACETS / 1e6} million: thin the scan first`);
+  if (facets === 0 && (size ?? STL_HEADER) < STL_HEADER + STL_FACET)
+    throw new InputError('no-points', 'is an STL file with no facets: export the scan again');
+  if (facets > MOST_FACETS)
+    throw new InputError('too-large', `holds ${facets} facets, more than ${MOST_FACETS / 1e6} million: thin the scan first`);
 }
 
 function cutOff(promised: number, found: number): InputError {
@@ -76,7 +82,15 @@ function grow(triangles: Uint32Array<ArrayBuffer>, least: number): Uint32Array<A
 }
 
 /** The hot loop: integers throughout. @returns entries of `triangles` that are filled afterwards */
-function weldFacets(view: DataView, start: number, count: number, done: number, welder: VertexWelder, triangles: Uint32Array, kept: number): number {
+function weldFacets(
+  view: DataView,
+  start: number,
+  count: number,
+  done: number,
+  welder: VertexWelder,
+  triangles: Uint32Array,
+  kept: number,
+): number {
   for (let i = 0, facet = start; i < count; i++, facet += STL_FACET) {
     for (let k = 0, at = facet + FIRST_CORNER; k < 3; k++, at += 12) {
       const x = view.getInt32(at, true);
@@ -101,7 +115,8 @@ function refuseCorner(view: DataView, at: number, facet: number): never {
 
 function finish(mesh: WeldedMesh, facets: number, trailing: number): Scan {
   const { positions, triangles } = mesh;
-  if (triangles.length === 0) throw new InputError('no-points', `none of its ${facets} facets has three different corners: export the scan again`);
+  if (triangles.length === 0)
+    throw new InputError('no-points', `none of its ${facets} facets has three different corners: export the scan again`);
   const origin = scanOrigin((index, axis) => positions[3 * index + axis], positions.length / 3);
   if (origin.some((value) => value !== 0)) shift(positions, origin);
   return {

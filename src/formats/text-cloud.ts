@@ -50,7 +50,8 @@ class TextRows {
     if (tokens.count === 0 || tokens.firstByte(0) === HASH) return;
     if (this.#isNextCount(line)) return;
     if (separator !== undefined) tokens.splitFields(line, separator);
-    if (!line.ended && tokens.count < width) throw new InputError('truncated', `ends in the middle of line ${line.number}: it is cut off; export it again`);
+    if (!line.ended && tokens.count < width)
+      throw new InputError('truncated', `ends in the middle of line ${line.number}: it is cut off; export it again`);
     if (tokens.count <= Math.max(...columns)) {
       throw new InputError('malformed', `line ${line.number} has ${tokens.count} fields, the first point has ${width}: export it again`);
     }
@@ -63,7 +64,11 @@ class TextRows {
     const promised = this.#promised;
     const found = this.points.count;
     if (promised === undefined || promised === found) return this.#warnings;
-    if (promised > found) throw new InputError('truncated', `count line promises ${promised} points, the file ends after ${found}: it is cut off; export it again`);
+    if (promised > found)
+      throw new InputError(
+        'truncated',
+        `count line promises ${promised} points, the file ends after ${found}: it is cut off; export it again`,
+      );
     return [...this.#warnings, `count line promises ${promised} points, the file has ${found}: all were read`];
   }
 

@@ -53,7 +53,13 @@ export function textLayout({ text, whole }: Head): TextLayout | undefined {
       continue;
     }
     const rest = lines.slice(i).filter((row) => row.trim() !== '');
-    return { separator: separator?.charCodeAt(0), width: fields.length, preamble: i, promised, ...findColumns(names, fields.length, rest, separator) };
+    return {
+      separator: separator?.charCodeAt(0),
+      width: fields.length,
+      preamble: i,
+      promised,
+      ...findColumns(names, fields.length, rest, separator),
+    };
   }
   return undefined;
 }
@@ -88,9 +94,13 @@ function findColumns(headings: readonly string[], width: number, rows: readonly 
   const titles = headings.filter((heading) => !COMMENT.test(heading));
   const unclear = headings.find((heading) => axesIn(heading).length >= 2) ?? titles.find((title) => namesIn(title).length === width);
   if (unclear !== undefined) {
-    throw new InputError('malformed', `header \`${unclear.slice(0, 60)}\` does not name one x, one y and one z: name the columns, or take the header out`);
+    throw new InputError(
+      'malformed',
+      `header \`${unclear.slice(0, 60)}\` does not name one x, one y and one z: name the columns, or take the header out`,
+    );
   }
-  const skipped = titles.length > 0 ? [`${titles.length} lines before the first point name no columns: the first three columns were taken`] : [];
+  const skipped =
+    titles.length > 0 ? [`${titles.length} lines before the first point name no columns: the first three columns were taken`] : [];
   if (!isNumbered(rows, width, separator)) return { columns: FIRST_COLUMNS, warnings: skipped };
   return { columns: [1, 2, 3], warnings: [...skipped, 'the first column counts the rows: the three after it were taken'] };
 }
@@ -109,9 +119,18 @@ function axesIn(heading: string): string[] {
 
 /** Names of columns in lower case, without quotes, comment marks and units in brackets. */
 function namesIn(heading: string): string[] {
-  const bare = heading.replace(COMMENT, '').replace(/\[[^\]]*\]|\([^)]*\)/g, ' ').trim().toLowerCase();
+  const bare = heading
+    .replace(COMMENT, '')
+    .replace(/\[[^\]]*\]|\([^)]*\)/g, ' ')
+    .trim()
+    .toLowerCase();
   const separator = [';', ',', '\t'].find((candidate) => bare.includes(candidate)) ?? /\s+/;
-  return bare.split(separator).map((name) => name.trim().replace(/^["']|["']$/g, '').trim());
+  return bare.split(separator).map((name) =>
+    name
+      .trim()
+      .replace(/^["']|["']$/g, '')
+      .trim(),
+  );
 }
 
 /** Whether the first of four or more columns counts the rows up by one: no scan has such coordinates. */

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { parseScan, readScan } from '../../src/formats/read-scan.ts';
+import { expectPlaces } from './expect-places.ts';
 import { expectRefusal } from './expect-refusal.ts';
 import { glb, glbMesh } from './writers.ts';
 
@@ -32,7 +33,11 @@ async function pointsOf(bytes: Uint8Array): Promise<number[]> {
 describe('glTF', () => {
   test('is in metres, placed by its nodes, without scene, textures and cameras', async () => {
     const changes = {
-      nodes: [{ children: [1, 2], translation: [10, 0, 0] }, { mesh: 0, scale: [2, 2, 2], rotation: [0, 0, Math.SQRT1_2, Math.SQRT1_2] }, { camera: 0 }],
+      nodes: [
+        { children: [1, 2], translation: [10, 0, 0] },
+        { mesh: 0, scale: [2, 2, 2], rotation: [0, 0, Math.SQRT1_2, Math.SQRT1_2] },
+        { camera: 0 },
+      ],
       cameras: [{ type: 'perspective', perspective: { yfov: 1, znear: 1 } }],
       images: [{ uri: 'https://example.org/varnish.png' }],
       textures: [{ source: 0 }],
@@ -43,7 +48,7 @@ describe('glTF', () => {
     expect(scan).toMatchObject({ format: 'glb', formatUnit: 'm', storedPoints: 3, storedTriangles: 1 });
     // turned by 90° about z, doubled, moved: (1, 0) goes to (10, 2), (0, 1) to (8, 0)
     const expected = [10, 0, 0, 10, 2, 0, 8, 0, 0];
-    (await pointsOf(glb(document(changes), BODY))).forEach((value, i) => expect(Math.abs(value - expected[i])).toBeLessThan(1e-6 /* 32-bit rounding */));
+    expectPlaces(scan, expected, 1e-6 /* 32-bit rounding */);
   });
 
   test('a node that mirrors turns facets over, so that they still face outwards', async () => {
@@ -59,7 +64,7 @@ describe('glTF', () => {
 
   test('interleaved, whose last entry ends the view', async () => {
     const body = Buffer.alloc(20 * 2 + 12);
-    TRIANGLE.positions.forEach((value, i) => body.writeFloatLE(value, 20 * Math.floor(i / 3) + 4 * (i % 3)));
+    for (const [i, value] of TRIANGLE.positions.entries()) body.writeFloatLE(value, 20 * Math.floor(i / 3) + 4 * (i % 3));
     const changes = { bufferViews: [{ buffer: 0, byteLength: 52, byteStride: 20 }], buffers: [{ byteLength: 52 }] };
     expect(await pointsOf(glb(document(changes), body))).toEqual(TRIANGLE.positions);
   });
@@ -92,7 +97,11 @@ describe('glTF', () => {
     };
     const over = { ...views, accessors: [{ bufferView: 0, componentType: 5126, count: 3, type: 'VEC3', sparse }] };
     expect(await pointsOf(glb(document(over), body))).toEqual([0, 0, 0, 1, 0, 0, 0, 7, 0]);
-    const alone = { ...views, accessors: [{ componentType: 5126, count: 3, type: 'VEC3', sparse }], meshes: [{ primitives: [{ attributes: { POSITION: 0 }, mode: 0 }] }] };
+    const alone = {
+      ...views,
+      accessors: [{ componentType: 5126, count: 3, type: 'VEC3', sparse }],
+      meshes: [{ primitives: [{ attributes: { POSITION: 0 }, mode: 0 }] }],
+    };
     expect(await pointsOf(glb(document(alone), body))).toEqual([0, 0, 0, 0, 0, 0, 0, 7, 0]);
   });
 
@@ -100,7 +109,10 @@ describe('glTF', () => {
     const square = { positions: [0, 0, 0, 1, 0, 0, 0, 1, 0, 1, 1, 0], faces: [] };
     const corners = Buffer.from(Uint16Array.of(0, 1, 2, 3).buffer);
     const body = Buffer.concat([Buffer.from(Float32Array.from(square.positions).buffer), corners]);
-    for (const [mode, expected] of [[5, [0, 1, 2, 2, 1, 3]], [6, [0, 1, 2, 0, 2, 3]]] as const) {
+    for (const [mode, expected] of [
+      [5, [0, 1, 2, 2, 1, 3]],
+      [6, [0, 1, 2, 0, 2, 3]],
+    ] as const) {
       const changes = {
         meshes: [{ primitives: [{ attributes: { POSITION: 0 }, indices: 1, mode }] }],
         accessors: [
@@ -145,7 +157,8 @@ describe('glTF', () => {
 
   test('cut anywhere, a GLB is refused', async () => {
     const bytes = glbMesh(TRIANGLE);
-    for (let length = 4; length < bytes.length; length += 3) await expectRefusal(parseScan(bytes.subarray(0, length)), 'truncated', /export it again/);
+    for (let length = 4; length < bytes.length; length += 3)
+      await expectRefusal(parseScan(bytes.subarray(0, length)), 'truncated', /export it again/);
   });
 
   test('cut anywhere, a glTF is refused', async () => {
@@ -164,16 +177,56 @@ describe('glTF', () => {
   test.each<[string, Buffer, string, RegExp]>([
     ['a point that is not finite', glb(document(), nan), 'not-finite', /mesh 0, point 1 has the coordinate NaN/],
     ['a corner beyond the points', glbMesh({ ...TRIANGLE, faces: [[0, 1, 3]] }), 'malformed', /mesh 0 refers to point 3, it has 3/],
-    ['a view beyond its buffer', glb(document({ bufferViews: [{ buffer: 0, byteOffset: 4, byteLength: 36 }] }), BODY), 'truncated', /beyond its buffer/],
-    ['an accessor beyond its view', glb(document({ accessors: [{ bufferView: 0, componentType: 5126, count: 4, type: 'VEC3' }] }), BODY), 'malformed', /has 36 bytes, 48 are used/],
-    ['a buffer shorter than promised', glb(document({ buffers: [{ byteLength: 99 }] }), BODY), 'truncated', /promises 99 bytes, 36 are there/],
-    ['a node among its own children', glb(document({ nodes: [{ children: [1] }, { children: [0] }] }), BODY), 'malformed', /own descendants/],
+    [
+      'a view beyond its buffer',
+      glb(document({ bufferViews: [{ buffer: 0, byteOffset: 4, byteLength: 36 }] }), BODY),
+      'truncated',
+      /beyond its buffer/,
+    ],
+    [
+      'an accessor beyond its view',
+      glb(document({ accessors: [{ bufferView: 0, componentType: 5126, count: 4, type: 'VEC3' }] }), BODY),
+      'malformed',
+      /has 36 bytes, 48 are used/,
+    ],
+    [
+      'a buffer shorter than promised',
+      glb(document({ buffers: [{ byteLength: 99 }] }), BODY),
+      'truncated',
+      /promises 99 bytes, 36 are there/,
+    ],
+    [
+      'a node among its own children',
+      glb(document({ nodes: [{ children: [1] }, { children: [0] }] }), BODY),
+      'malformed',
+      /own descendants/,
+    ],
     ['a missing mesh', glb(document({ nodes: [{ mesh: 3 }] }), BODY), 'malformed', /mesh 3/],
-    ['corners that make no triangle', glb(document({ accessors: [{ bufferView: 0, componentType: 5126, count: 2, type: 'VEC3' }] }), BODY), 'malformed', /no whole number of triangles/],
-    ['a compression that is required', glb(document({ extensionsRequired: ['KHR_draco_mesh_compression'] }), BODY), 'unsupported', /KHR_draco_mesh_compression/],
+    [
+      'corners that make no triangle',
+      glb(document({ accessors: [{ bufferView: 0, componentType: 5126, count: 2, type: 'VEC3' }] }), BODY),
+      'malformed',
+      /no whole number of triangles/,
+    ],
+    [
+      'a compression that is required',
+      glb(document({ extensionsRequired: ['KHR_draco_mesh_compression'] }), BODY),
+      'unsupported',
+      /KHR_draco_mesh_compression/,
+    ],
     ['an old version', glb(document({ asset: { version: '1.0' } }), BODY), 'unsupported', /glTF 1\.0/],
-    ['a wrong type', glb(document({ accessors: [{ bufferView: 0, componentType: 5126, count: 'three', type: 'VEC3' }] }), BODY), 'malformed', /accessors\.0\.count/],
-    ['a huge accessor over nothing', glb(document({ accessors: [{ componentType: 5126, count: 4e9, type: 'VEC3' }] }), BODY), 'too-large', /4000000000 entries/],
+    [
+      'a wrong type',
+      glb(document({ accessors: [{ bufferView: 0, componentType: 5126, count: 'three', type: 'VEC3' }] }), BODY),
+      'malformed',
+      /accessors\.0\.count/,
+    ],
+    [
+      'a huge accessor over nothing',
+      glb(document({ accessors: [{ componentType: 5126, count: 4e9, type: 'VEC3' }] }), BODY),
+      'too-large',
+      /4000000000 entries/,
+    ],
     ['no mesh', glb(document({ nodes: [{}] }), BODY), 'no-points', /no points/],
   ])('is refused with %s', (_what, bytes, code, because) => expectRefusal(parseScan(bytes), code, because));
 });

@@ -29,7 +29,8 @@ describe('OBJ', () => {
     expect(scan.dropped).toEqual({ degenerateTriangles: 0, unreferencedPoints: 1 });
   });
 
-  test('a last line without its end is mentioned', async () => expect((await read(`${SQUARE}f 1 2 3 4`)).warnings).toEqual(['the last line has no end: the file may be cut off']));
+  test('a last line without its end is mentioned', async () =>
+    expect((await read(`${SQUARE}f 1 2 3 4`)).warnings).toEqual(['the last line has no end: the file may be cut off']));
 
   test.each([
     ['vertex beyond the last', `${SQUARE}f 1 2 5\n`, 'malformed', /line 5 refers to vertex 5, the file has 4/],

@@ -31,13 +31,20 @@ function cornersOfScan({ positions, origin, triangles }: Scan): number[] {
 function withoutDegenerate(corners: readonly number[]): number[] {
   const kept: number[] = [];
   for (let i = 0; i < corners.length; i += 9) {
-    const points = [0, 3, 6].map((k) => corners.slice(i + k, i + k + 3).map((value) => value + 0).join());
+    const points = [0, 3, 6].map((k) =>
+      corners
+        .slice(i + k, i + k + 3)
+        .map((value) => value + 0)
+        .join(),
+    );
     if (new Set(points).size === 3) kept.push(...corners.slice(i, i + 9));
   }
   return kept;
 }
 
-const files = readdirSync(FOLDER).filter((name) => /\.(stl|ply)$/.test(name) && !name.startsWith('empty-') && !BEYOND_THE_ORACLE.includes(name));
+const files = readdirSync(FOLDER).filter(
+  (name) => /\.(stl|ply)$/.test(name) && !name.startsWith('empty-') && !BEYOND_THE_ORACLE.includes(name),
+);
 
 test.each(files)('%s holds the same corners in the same order as three-stdlib finds', async (file) => {
   const bytes = readFileSync(FOLDER + file);

@@ -18,7 +18,9 @@ describe('PCD', () => {
     expect(scan.dropped).toEqual({ invalidPoints: 2 });
   });
 
-  test.each(ALL)('%s: nothing but gaps is no scan', (data) => expectRefusal(parseScan(pcd([NaN, NaN, NaN], data)), 'no-points', /none of its 1 points is finite/));
+  test.each(ALL)('%s: nothing but gaps is no scan', (data) =>
+    expectRefusal(parseScan(pcd([NaN, NaN, NaN], data)), 'no-points', /none of its 1 points is finite/),
+  );
 
   test.each(ALL)('%s: cut anywhere, it is refused', async (data) => {
     const bytes = pcd(POSITIONS, data);
@@ -50,7 +52,12 @@ describe('PCD', () => {
   });
 
   test.each([
-    ['grid and count that disagree', ascii('0 0 0\n', HEADER.replace('POINTS 4', 'POINTS 5')), 'malformed', /WIDTH × HEIGHT is 4, POINTS is 5/],
+    [
+      'grid and count that disagree',
+      ascii('0 0 0\n', HEADER.replace('POINTS 4', 'POINTS 5')),
+      'malformed',
+      /WIDTH × HEIGHT is 4, POINTS is 5/,
+    ],
     ['a promise of more', ascii('0 0 0\n1 1 1\n'), 'truncated', /promises 4 points, the file ends after 2/],
     ['a row that is too short', ascii('0 0 0\n1 1\n2 2 2\n3 3 3\n'), 'malformed', /line 11: 2 values where the header promises 3/],
     ['a word for a number', ascii('0 0 0\n1 one 1\n2 2 2\n3 3 3\n'), 'malformed', /line 11: `one` is not a number/],
@@ -58,7 +65,12 @@ describe('PCD', () => {
     ['lists that disagree', ascii('0 0 0\n', HEADER.replace('SIZE 4 4 4', 'SIZE 4 4')), 'malformed', /FIELDS has 3 entries, SIZE 2/],
     ['an unknown type', ascii('0 0 0\n', HEADER.replace('SIZE 4 4 4', 'SIZE 4 4 3')), 'unsupported', /`z` of type F3/],
     ['unknown data', Buffer.from(`${HEADER}DATA packed\n`), 'unsupported', /`packed`/],
-    ['far too many points', ascii('', HEADER.replace('POINTS 4', 'POINTS 4000000000').replace('WIDTH 2', 'WIDTH 2000000000')), 'too-large', /60 million/],
+    [
+      'far too many points',
+      ascii('', HEADER.replace('POINTS 4', 'POINTS 4000000000').replace('WIDTH 2', 'WIDTH 2000000000')),
+      'too-large',
+      /60 million/,
+    ],
     ['no points', ascii('', HEADER.replace('POINTS 4', 'POINTS 0').replace('WIDTH 2', 'WIDTH 0')), 'no-points', /no points/],
   ])('is refused with %s', (_what, bytes, code, because) => expectRefusal(parseScan(bytes), code, because));
 
@@ -85,7 +97,11 @@ describe('LZF', () => {
       Buffer.alloc(3000),
       Buffer.from('abcabcabcd'.repeat(90)),
       Buffer.from(Array.from({ length: 2000 }, (_, i) => (i * i * 31) & 255)),
-      Buffer.concat([Buffer.from('beginning'), Buffer.from(Array.from({ length: 8000 }, (_, i) => (i * 7919) >> 5)), Buffer.from('beginning')]),
+      Buffer.concat([
+        Buffer.from('beginning'),
+        Buffer.from(Array.from({ length: 8000 }, (_, i) => (i * 7919) >> 5)),
+        Buffer.from('beginning'),
+      ]),
     ];
     for (const input of inputs) expect(Buffer.from(expandLzf(lzf(input), input.length)).equals(input)).toBe(true);
   });

@@ -85,9 +85,13 @@ describe('something else', () => {
   ])('%s is refused', (_what, bytes, code, because) => expectRefusal(parseScan(bytes), code, because));
 
   test('random bytes are never a scan', async () => {
-    let state = 12345; // a linear congruential generator is random enough for this
+    let state = 12345;
+    const next = (): number => {
+      state = (Math.imul(state, 1664525) + 1013904223) >>> 0; // a linear congruential generator is random enough for this
+      return state >>> 24;
+    };
     for (let run = 0; run < 50; run++) {
-      const bytes = Uint8Array.from({ length: 400 }, () => (state = (Math.imul(state, 1664525) + 1013904223) >>> 0) >>> 24);
+      const bytes = Uint8Array.from({ length: 400 }, next);
       await expectRefusal(parseScan(bytes), 'not-a-scan', /no scan format/);
     }
   });
@@ -96,7 +100,8 @@ describe('something else', () => {
 describe('gzip', () => {
   test('cut anywhere or damaged is refused', async () => {
     const bytes = gzipSync(ply({ positions: Array.from({ length: 300 }, (_, i) => Math.sin(i)), faces: [] }, 'ascii'));
-    for (let length = 20; length < bytes.length; length += 37) await expectRefusal(parseScan(bytes.subarray(0, length)), 'truncated', /cut off/);
+    for (let length = 20; length < bytes.length; length += 37)
+      await expectRefusal(parseScan(bytes.subarray(0, length)), 'truncated', /cut off/);
     const damaged = Buffer.from(bytes);
     damaged[damaged.length - 6] ^= 0xff; // in the checksum
     await expectRefusal(parseScan(damaged), 'malformed', /damaged/);
@@ -104,7 +109,12 @@ describe('gzip', () => {
 
   test('that expands a thousandfold is a bomb, whatever it pretends to hold', async () => {
     const zeros = Buffer.alloc(40 * 2 ** 20);
-    const pretended = Buffer.concat([Buffer.from('ply\nformat binary_little_endian 1.0\nelement vertex 3000000\nproperty float x\nproperty float y\nproperty float z\nend_header\n'), zeros]);
+    const pretended = Buffer.concat([
+      Buffer.from(
+        'ply\nformat binary_little_endian 1.0\nelement vertex 3000000\nproperty float x\nproperty float y\nproperty float z\nend_header\n',
+      ),
+      zeros,
+    ]);
     await expectRefusal(parseScan(gzipSync(zeros, { level: 1 })), 'too-large', /150 times/);
     await expectRefusal(parseScan(gzipSync(pretended, { level: 1 })), 'too-large', /150 times/);
   });

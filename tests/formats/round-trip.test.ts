@@ -11,11 +11,13 @@ const RUNS = 30;
 /** Coordinates of scans in any unit; −0 among them. */
 const coordinate = fc.float({ min: -4096, max: 4096, noNaN: true, noDefaultInfinity: true });
 const cloud = fc.array(fc.tuple(coordinate, coordinate, coordinate), { minLength: 1, maxLength: 40 }).map((points) => points.flat());
-const mesh: fc.Arbitrary<TestMesh> = fc.array(fc.tuple(coordinate, coordinate, coordinate), { minLength: 4, maxLength: 30 }).chain((points) =>
-  fc
-    .array(fc.uniqueArray(fc.nat(points.length - 1), { minLength: 3, maxLength: 3 }), { minLength: points.length, maxLength: 60 })
-    .map((faces) => ({ positions: points.flat(), faces })),
-);
+const mesh: fc.Arbitrary<TestMesh> = fc
+  .array(fc.tuple(coordinate, coordinate, coordinate), { minLength: 4, maxLength: 30 })
+  .chain((points) =>
+    fc
+      .array(fc.uniqueArray(fc.nat(points.length - 1), { minLength: 3, maxLength: 3 }), { minLength: points.length, maxLength: 60 })
+      .map((faces) => ({ positions: points.flat(), faces })),
+  );
 
 /** 32-bit rounding of a coordinate relative to an origin within the scan: half a unit in the last place of 2 × 4096. */
 const ROUNDING = 8192 * 2 ** -24;
@@ -47,7 +49,9 @@ const CLOUD_FORMATS: readonly [string, (positions: number[]) => Buffer][] = [
 
 /** Corner coordinates of every triangle, in order, in the file's own frame. */
 function soup(scan: Scan): number[] {
-  return Array.from(scan.triangles ?? []).flatMap((vertex) => [0, 1, 2].map((axis) => scan.origin[axis] + scan.positions[3 * vertex + axis]));
+  return Array.from(scan.triangles ?? []).flatMap((vertex) =>
+    [0, 1, 2].map((axis) => scan.origin[axis] + scan.positions[3 * vertex + axis]),
+  );
 }
 
 function expectClose(found: readonly number[], expected: readonly number[]): void {

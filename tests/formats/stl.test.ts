@@ -41,7 +41,11 @@ describe('binary STL', () => {
     const scan = await parseScan(Buffer.concat([bytes, Buffer.from('made by me')]));
     expect(scan.dropped).toEqual({ degenerateTriangles: 0, trailingBytes: 10 });
     expect(scan.warnings).toEqual(['10 bytes after the last facet were left out']);
-    await expectRefusal(parseScan(Buffer.concat([bytes, bytes.subarray(84)])), 'malformed', /promises 4 facets, the file goes on for 200 bytes/);
+    await expectRefusal(
+      parseScan(Buffer.concat([bytes, bytes.subarray(84)])),
+      'malformed',
+      /promises 4 facets, the file goes on for 200 bytes/,
+    );
     const none = Buffer.from(bytes);
     none.writeUInt32LE(0, 80);
     await expectRefusal(parseScan(none), 'malformed', /promises 0 facets/);
@@ -108,16 +112,28 @@ describe('text STL', () => {
     ['two corners', facet.replace('vertex 0 1 0 ', ''), 'malformed', /expected `vertex`, found `endloop`/],
     ['a word for a number', facet.replace('vertex 1 0 0', 'vertex 1 o 0'), 'malformed', /line 2: `o` is not a number/],
     ['a corner at infinity', facet.replace('vertex 1 0 0', 'vertex 1 -inf 0'), 'not-finite', /line 2 has the coordinate -inf/],
-    ['a corner that is not a number', facet.replace('vertex 1 0 0', 'vertex 1 -nan(ind) 0'), 'not-finite', /line 2 has the coordinate -nan/],
+    [
+      'a corner that is not a number',
+      facet.replace('vertex 1 0 0', 'vertex 1 -nan(ind) 0'),
+      'not-finite',
+      /line 2 has the coordinate -nan/,
+    ],
     ['something else in between', `${facet}\ncolour red`, 'malformed', /line 3: expected `facet`, found `colour`/],
-  ])('is refused with %s', (_what, content, code, because) => expectRefusal(parseScan(Buffer.from(`solid\n${content}\nendsolid\n`)), code, because));
+  ])('is refused with %s', (_what, content, code, because) =>
+    expectRefusal(parseScan(Buffer.from(`solid\n${content}\nendsolid\n`)), code, because),
+  );
 
   test('is refused when it ends before its solid does, wherever it is cut', async () => {
     const bytes = stlAscii(TETRAHEDRON);
     const end = bytes.indexOf('endsolid') + 'endsolid'.length;
-    for (let length = 'solid'.length; length < end; length++) await expectRefusal(parseScan(bytes.subarray(0, length)), 'truncated', /cut off/);
+    for (let length = 'solid'.length; length < end; length++)
+      await expectRefusal(parseScan(bytes.subarray(0, length)), 'truncated', /cut off/);
   });
 });
 
 test('prose that begins with the word solid is no scan', () =>
-  expectRefusal(parseScan(Buffer.from('solid evidence is needed\nbefore anything is said about a neck.\n')), 'not-a-scan', /no scan format/));
+  expectRefusal(
+    parseScan(Buffer.from('solid evidence is needed\nbefore anything is said about a neck.\n')),
+    'not-a-scan',
+    /no scan format/,
+  ));

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { parseScan } from '../../src/formats/read-scan.ts';
+import { expectPlaces } from './expect-places.ts';
 import { expectRefusal } from './expect-refusal.ts';
 
 const read = (text: string) => parseScan(Buffer.from(text));
@@ -57,7 +58,7 @@ describe('a text cloud', () => {
   test('keeps ten thousandths of a unit at the far end of a map grid', async () => {
     const scan = await read('500000.0001 4649776.2247 12.3456\n500000.0002 4649776.2248 12.3457\n500000.3554 4649776.2249 12.3458\n');
     const written = [500000.0001, 4649776.2247, 12.3456, 500000.0002, 4649776.2248, 12.3457, 500000.3554, 4649776.2249, 12.3458];
-    written.forEach((value, i) => expect(Math.abs(scan.origin[i % 3] + scan.positions[i] - value)).toBeLessThan(1e-7));
+    expectPlaces(scan, written, 1e-7);
   });
 
   test.each([
@@ -68,7 +69,12 @@ describe('a text cloud', () => {
     ['a coordinate that is not a number', '0 0 0\n1 NaN 1\n', 'not-finite', /line 2 has the coordinate NaN/],
     ['a coordinate at infinity', '0;0;0\n1;-inf;1\n', 'not-finite', /line 2 has the coordinate -inf/],
     ['an empty coordinate', '0,0,0\n1,,1\n', 'malformed', /line 2: `` is not a number/],
-    ['points and commas mixed', '0,5;1;2\n1.5;1;2\n', 'malformed', /line 2: `1\.5` is not a number, where numbers before it have a decimal comma/],
+    [
+      'points and commas mixed',
+      '0,5;1;2\n1.5;1;2\n',
+      'malformed',
+      /line 2: `1\.5` is not a number, where numbers before it have a decimal comma/,
+    ],
     ['thousands marked', '1,234.5;1;2\n', 'not-a-scan', /no scan format/],
     ['a header without z', 'x,y,height\n0,0,0\n', 'malformed', /does not name one x, one y and one z/],
     ['a header of other names', 'east,north,up\n0,0,0\n', 'malformed', /does not name one x/],

@@ -25,13 +25,19 @@ describe('a number in a line', () => {
     );
   });
 
-  test.each(['.', '-', '+', '1e', '1e+', '.e5', '1.2.3', '1-2', '0x10', '1_000', 'Infinity', 'nan', '1d5', '3.1+e2', '--1'])('%j is none', (text) => {
-    expect(tokensOf(text).number(0)).toBeNaN();
-  });
+  test.each(['.', '-', '+', '1e', '1e+', '.e5', '1.2.3', '1-2', '0x10', '1_000', 'Infinity', 'nan', '1d5', '3.1+e2', '--1'])(
+    '%j is none',
+    (text) => {
+      expect(tokensOf(text).number(0)).toBeNaN();
+    },
+  );
 
-  test.each(['nan', 'NaN', '-nan', '-nan(ind)', 'inf', '-Infinity', '1.#QNAN', '-1.#IND', '1.#INF'])('%s is known as not finite', (text) => {
-    expect(isNotFinite(text)).toBe(true);
-  });
+  test.each(['nan', 'NaN', '-nan', '-nan(ind)', 'inf', '-Infinity', '1.#QNAN', '-1.#IND', '1.#INF'])(
+    '%s is known as not finite',
+    (text) => {
+      expect(isNotFinite(text)).toBe(true);
+    },
+  );
 
   test.each(['name', 'information', 'nano', '1.0', 'infra'])('%s is not taken for one that is not finite', (text) => {
     expect(isNotFinite(text)).toBe(false);

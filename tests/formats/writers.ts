@@ -39,7 +39,10 @@ export function ply({ positions, faces }: TestMesh, encoding: PlyEncoding, type:
   const little = encoding === 'binary_little_endian';
   const size = type === 'float' ? 4 : 8;
   const body = new DataView(new ArrayBuffer(positions.length * size + faces.reduce((sum, face) => sum + 1 + 4 * face.length, 0)));
-  positions.forEach((value, i) => (type === 'float' ? body.setFloat32(4 * i, value, little) : body.setFloat64(8 * i, value, little)));
+  for (const [i, value] of positions.entries()) {
+    if (type === 'float') body.setFloat32(4 * i, value, little);
+    else body.setFloat64(8 * i, value, little);
+  }
   let at = positions.length * size;
   for (const face of faces) {
     body.setUint8(at++, face.length);
@@ -57,7 +60,9 @@ export function obj({ positions, faces }: TestMesh): Buffer {
 }
 
 export function text(positions: readonly number[], separator = ' '): Buffer {
-  return Buffer.from(Array.from({ length: positions.length / 3 }, (_, i) => `${positions.slice(3 * i, 3 * i + 3).join(separator)}\n`).join(''));
+  return Buffer.from(
+    Array.from({ length: positions.length / 3 }, (_, i) => `${positions.slice(3 * i, 3 * i + 3).join(separator)}\n`).join(''),
+  );
 }
 
 export type PcdData = 'ascii' | 'binary' | 'binary_compressed';
@@ -67,7 +72,10 @@ export function pcd(positions: readonly number[], data: PcdData): Buffer {
   const points = positions.length / 3;
   const header = `# .PCD v0.7\nVERSION 0.7\nFIELDS id x label y z\nSIZE 2 4 1 4 4\nTYPE U F I F F\nCOUNT 1 1 2 1 1\nWIDTH ${points}\nHEIGHT 1\nVIEWPOINT 0 0 0 1 0 0 0\nPOINTS ${points}\nDATA ${data}\n`;
   if (data === 'ascii') {
-    const rows = Array.from({ length: points }, (_, i) => `${i} ${positions[3 * i]} -1 -2 ${positions[3 * i + 1]} ${positions[3 * i + 2]}\n`);
+    const rows = Array.from(
+      { length: points },
+      (_, i) => `${i} ${positions[3 * i]} -1 -2 ${positions[3 * i + 1]} ${positions[3 * i + 2]}\n`,
+    );
     return Buffer.from(header + rows.join(''));
   }
   const stride = 16;
