@@ -80,17 +80,18 @@ function crossMoments(
 /** The rotation whose quaternion is the eigenvector of Horn's 4 × 4 matrix with the greatest eigenvalue. */
 function rotation(s: Float64Array): Float64Array {
   const [xx, xy, xz, yx, yy, yz, zx, zy, zz] = s;
-  const { values, vectors } = symmetricEigen(
-    [
-      xx + yy + zz, yz - zy, zx - xz, xy - yx,
-      yz - zy, xx - yy - zz, xy + yx, zx + xz,
-      zx - xz, xy + yx, yy - xx - zz, yz + zy,
-      xy - yx, zx + xz, yz + zy, zz - xx - yy,
-    ],
-    4,
-  );
-  if (!(values[3] - values[2] > AMBIGUOUS * Math.abs(values[3]))) throw new RangeError('two rotations bring the points together equally well');
+  // biome-ignore format: a matrix reads as rows
+  const matrix = [
+    xx + yy + zz, yz - zy, zx - xz, xy - yx,
+    yz - zy, xx - yy - zz, xy + yx, zx + xz,
+    zx - xz, xy + yx, yy - xx - zz, yz + zy,
+    xy - yx, zx + xz, yz + zy, zz - xx - yy,
+  ];
+  const { values, vectors } = symmetricEigen(matrix, 4);
+  if (!(values[3] - values[2] > AMBIGUOUS * Math.abs(values[3])))
+    throw new RangeError('two rotations bring the points together equally well');
   const [w, x, y, z] = vectors.subarray(12);
+  // biome-ignore format: a matrix reads as rows
   return Float64Array.of(
     w * w + x * x - y * y - z * z, 2 * (x * y - w * z), 2 * (x * z + w * y),
     2 * (x * y + w * z), w * w - x * x + y * y - z * z, 2 * (y * z - w * x),

@@ -61,7 +61,10 @@ export function fitCircle(points: ArrayLike<number>, weights?: ArrayLike<number>
 }
 
 /** Circle by Taubin's algebraic fit: the start of `fitCircle`, and a fair answer where noise is small. @throws as `fitCircle` */
-export function fitCircleTaubin(points: ArrayLike<number>, weights?: ArrayLike<number>): { readonly centre: readonly [number, number]; readonly radius: number } {
+export function fitCircleTaubin(
+  points: ArrayLike<number>,
+  weights?: ArrayLike<number>,
+): { readonly centre: readonly [number, number]; readonly radius: number } {
   const cloud = normalised(points, weights);
   const arc = taubin(cloud);
   return {
@@ -155,7 +158,8 @@ function minimise(cloud: NormalisedPoints, start: Arc): Minimum | undefined {
       arc = next;
       state = trial;
       damping = Math.max(damping / 10, 1e-12);
-      if (size < STEP_TOLERANCE || (fall <= FALL_TOLERANCE * state.squares && size < 1e-7)) return { arc, squares: state.squares, gram: state.gram, iterations };
+      if (size < STEP_TOLERANCE || (fall <= FALL_TOLERANCE * state.squares && size < 1e-7))
+        return { arc, squares: state.squares, gram: state.gram, iterations };
     } else {
       if (size < STEP_TOLERANCE) return { arc, squares: state.squares, gram: state.gram, iterations };
       damping *= 10;
@@ -216,7 +220,8 @@ function asFit(cloud: NormalisedPoints, found: Minimum): CircleFit {
   const { arc, squares } = found;
   const dof = cloud.count - 3;
   const factor = Float64Array.from(found.gram);
-  if (!(choleskyInPlace(factor, 3, 0) > 0)) throw new RangeError('the points do not carry a circle: its place, direction and curvature are not all defined');
+  if (!(choleskyInPlace(factor, 3, 0) > 0))
+    throw new RangeError('the points do not carry a circle: its place, direction and curvature are not all defined');
   const noise = dof > 0 ? squares / dof : Number.POSITIVE_INFINITY;
   const cofactor = choleskyInverse(factor, 3);
   const nx = Math.cos(arc.angle);
@@ -227,7 +232,9 @@ function asFit(cloud: NormalisedPoints, found: Minimum): CircleFit {
   const toCircle = [nx, ny / k, nx / (k * k), ny, -nx / k, ny / (k * k), 0, 0, -Math.sign(k) / (k * k)];
   const straight = k === 0;
   return {
-    centre: straight ? [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY] : [centroid[0] + extent * (arc.x - nx / k), centroid[1] + extent * (arc.y - ny / k)],
+    centre: straight
+      ? [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY]
+      : [centroid[0] + extent * (arc.x - nx / k), centroid[1] + extent * (arc.y - ny / k)],
     radius: extent / Math.abs(k),
     curvature: Math.abs(k) / extent,
     curvatureU: Math.sqrt(noise * cofactor[8]) / extent,

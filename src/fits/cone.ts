@@ -2,7 +2,16 @@ import { add, scale, type Vec3 } from '../geometry/vec3.ts';
 import { linearLeastSquares } from '../numerics/linear-least-squares.ts';
 import { propagate } from '../numerics/propagation.ts';
 import { acrossAxis, halfSphere } from './axis-frame.ts';
-import { heightOfCentroid, lowestMinimum, type ProfileDistance, type Revolved, type RevolvedFit, sumOfSquares, type UnitPoints, unitPoints } from './revolved.ts';
+import {
+  heightOfCentroid,
+  lowestMinimum,
+  type ProfileDistance,
+  type Revolved,
+  type RevolvedFit,
+  sumOfSquares,
+  type UnitPoints,
+  unitPoints,
+} from './revolved.ts';
 
 export interface ConeFit {
   /** Point of the axis nearest to the centroid of the points, mm. */
@@ -98,7 +107,12 @@ function coneAlong(points: UnitPoints, axis: Vec3): Revolved | undefined {
 /** The linear solution; undefined for a direction along which the columns depend on each other (all points at one height). */
 function solvable(design: Float64Array, squares: Float64Array, points: UnitPoints): Float64Array | undefined {
   try {
-    return linearLeastSquares(design, 4, squares, points.root.map((r) => r * r)).coefficients;
+    return linearLeastSquares(
+      design,
+      4,
+      squares,
+      points.root.map((r) => r * r),
+    ).coefficients;
   } catch (error) {
     if (error instanceof RangeError) return undefined;
     throw error;

@@ -1,7 +1,16 @@
 import { add, scale, type Vec3 } from '../geometry/vec3.ts';
 import { acrossAxis, halfSphere } from './axis-frame.ts';
 import { fitCircleTaubin } from './circle.ts';
-import { heightOfCentroid, lowestMinimum, type ProfileDistance, type Revolved, type RevolvedFit, sumOfSquares, type UnitPoints, unitPoints } from './revolved.ts';
+import {
+  heightOfCentroid,
+  lowestMinimum,
+  type ProfileDistance,
+  type Revolved,
+  type RevolvedFit,
+  sumOfSquares,
+  type UnitPoints,
+  unitPoints,
+} from './revolved.ts';
 
 export interface CylinderFit {
   /** Point of the axis nearest to the centroid of the points, mm. */

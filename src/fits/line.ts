@@ -108,7 +108,8 @@ const DIRECTION_MARGIN = 1 + 1e-12;
 
 function requireLength(longest: number, next: number): void {
   if (!(longest > 0)) throw new RangeError('the points lie in one place: they have no direction');
-  if (!(longest > DIRECTION_MARGIN * next)) throw new RangeError('the points extend as far in two directions: they have no direction of a line');
+  if (!(longest > DIRECTION_MARGIN * next))
+    throw new RangeError('the points extend as far in two directions: they have no direction of a line');
 }
 
 /** Σ w (m·(p − c))². */

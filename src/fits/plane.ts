@@ -44,11 +44,7 @@ export function fitPlane(points: ArrayLike<number>, weights?: ArrayLike<number>)
   }
   const normal = pointedUp([vectors[0], vectors[1], vectors[2]]);
   const u: Vec3 = [vectors[6], vectors[7], vectors[8]];
-  const v: Vec3 = [
-    normal[1] * u[2] - normal[2] * u[1],
-    normal[2] * u[0] - normal[0] * u[2],
-    normal[0] * u[1] - normal[1] * u[0],
-  ];
+  const v: Vec3 = [normal[1] * u[2] - normal[2] * u[1], normal[2] * u[0] - normal[0] * u[2], normal[0] * u[1] - normal[1] * u[0]];
   const c = scatter.centroid;
   const centroid: Vec3 = [c[0], c[1], c[2]];
   const dof = scatter.count - 3;

@@ -81,7 +81,8 @@ export function fitPolynomialSurface(
   degreeY: number,
   options: { readonly weights?: ArrayLike<number>; readonly total?: number } = {},
 ): PolynomialSurfaceFit {
-  if (x.length !== z.length || y.length !== z.length) throw new RangeError(`${z.length} heights need as many x and y, ${x.length} and ${y.length} given`);
+  if (x.length !== z.length || y.length !== z.length)
+    throw new RangeError(`${z.length} heights need as many x and y, ${x.length} and ${y.length} given`);
   requireDegree(degreeX);
   requireDegree(degreeY);
   const basis = new ProductBasis(spanOf(x), spanOf(y), degreeX, degreeY, options.total ?? degreeX + degreeY);
@@ -119,7 +120,8 @@ function spanOf(values: ArrayLike<number>): Span {
 const toUnit = (span: Span, v: number): number => (v - span.middle) * span.perUnit;
 
 function requireDegree(degree: number): void {
-  if (!(Number.isInteger(degree) && degree >= 0)) throw new RangeError(`the degree of a polynomial is a whole number from 0 on, not ${degree}`);
+  if (!(Number.isInteger(degree) && degree >= 0))
+    throw new RangeError(`the degree of a polynomial is a whole number from 0 on, not ${degree}`);
 }
 
 /** P₀(t) … P_degree(t) into `target` from `base` on; returns `target`. */

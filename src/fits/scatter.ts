@@ -37,7 +37,12 @@ export function weightedScatter(points: ArrayLike<number>, dimension: number, we
   return { count, weight, centroid, moments: momentsAbout(points, dimension, weights, centroid) };
 }
 
-function momentsAbout(points: ArrayLike<number>, dimension: number, weights: ArrayLike<number> | undefined, centroid: Float64Array): Float64Array {
+function momentsAbout(
+  points: ArrayLike<number>,
+  dimension: number,
+  weights: ArrayLike<number> | undefined,
+  centroid: Float64Array,
+): Float64Array {
   const moments = new Float64Array(dimension * dimension);
   const d = new Float64Array(dimension);
   for (let i = 0, base = 0; base < points.length; i++, base += dimension) {

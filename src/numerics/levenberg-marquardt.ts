@@ -49,7 +49,8 @@ export function levenbergMarquardt(problem: CurveProblem): SquaresMinimum {
 function whiten(problem: CurveProblem): SquaresProblem {
   const { data, sigma } = problem;
   const m = data.length;
-  if (sigma !== undefined && sigma.length !== m) throw new RangeError(`${m} values need ${m} standard uncertainties, ${sigma.length} given`);
+  if (sigma !== undefined && sigma.length !== m)
+    throw new RangeError(`${m} values need ${m} standard uncertainties, ${sigma.length} given`);
   const precision = new Float64Array(m).fill(1);
   for (let i = 0; sigma !== undefined && i < m; i++) {
     if (!(sigma[i] > 0)) throw new RangeError(`a standard uncertainty must be above zero, not ${sigma[i]}`);
@@ -71,7 +72,10 @@ function firstWay(problem: SquaresProblem): Float64Array {
   const scale = start.map((s) => Math.abs(s) || 1);
   const residual = new Float64Array(problem.count);
   const residualByIndex = (scaled: number[]): ((i: number) => number) => {
-    problem.residuals(Float64Array.from(scaled, (q, j) => q * scale[j]), residual);
+    problem.residuals(
+      Float64Array.from(scaled, (q, j) => q * scale[j]),
+      residual,
+    );
     const values = Float64Array.from(residual);
     return (i) => values[i];
   };

@@ -33,7 +33,12 @@ const RANK_TOLERANCE = 1e-14;
  * @throws {RangeError} sizes that do not match, fewer rows than columns, a value that is not finite, a negative weight,
  *         columns that depend on each other
  */
-export function linearLeastSquares(design: ArrayLike<number>, columns: number, y: ArrayLike<number>, weights?: ArrayLike<number>): LinearFit {
+export function linearLeastSquares(
+  design: ArrayLike<number>,
+  columns: number,
+  y: ArrayLike<number>,
+  weights?: ArrayLike<number>,
+): LinearFit {
   const rows = y.length;
   checkShape(design, columns, rows, weights);
   const equations = new NormalEquations(columns);
@@ -44,8 +49,7 @@ export function linearLeastSquares(design: ArrayLike<number>, columns: number, y
   const pivot = choleskyInPlace(scaled.matrix, columns, CHOLESKY_PIVOT);
   if (!(pivot > CHOLESKY_PIVOT)) return byHouseholder(design, columns, y, weights, scaled.lengths, dof);
   const coefficients = unscale(choleskySolve(scaled.matrix, columns, scaled.right), scaled.lengths);
-  refine(design, columns, y, weights, scaled.matrix, scaled.lengths, coefficients);
-  const rss = residualSum(design, columns, y, weights, coefficients);
+  const rss = refine(design, columns, y, weights, scaled.matrix, scaled.lengths, coefficients);
   return asFit(coefficients, unscaleMatrix(choleskyInverse(scaled.matrix, columns), scaled.lengths), rss, dof);
 }
 
@@ -85,7 +89,11 @@ function byHouseholder(
   return asFit(coefficients, unscaleMatrix(inverseGram(a, columns), lengths), rss, dof);
 }
 
-/** One step of iterative refinement: the residuals' own normal equations are solved for a correction. */
+/**
+ * One step of iterative refinement: the residuals' own normal equations are solved for a correction of the coefficients.
+ *
+ * @returns weighted residual sum of squares after it
+ */
 function refine(
   design: ArrayLike<number>,
   columns: number,
@@ -94,34 +102,24 @@ function refine(
   factor: Float64Array,
   lengths: Float64Array,
   coefficients: Float64Array,
-): void {
+): number {
   const gradient = new Float64Array(columns);
+  let rss = 0;
   for (let i = 0; i < y.length; i++) {
     const base = i * columns;
     let r = y[i];
     for (let j = 0; j < columns; j++) r -= design[base + j] * coefficients[j];
-    if (weights !== undefined) r *= weights[i];
-    for (let j = 0; j < columns; j++) gradient[j] += design[base + j] * r;
+    const wr = weights === undefined ? r : weights[i] * r;
+    rss += wr * r;
+    for (let j = 0; j < columns; j++) gradient[j] += design[base + j] * wr;
   }
   for (let j = 0; j < columns; j++) gradient[j] /= lengths[j];
   const step = choleskySolve(factor, columns, gradient);
-  for (let j = 0; j < columns; j++) coefficients[j] += step[j] / lengths[j];
-}
-
-function residualSum(
-  design: ArrayLike<number>,
-  columns: number,
-  y: ArrayLike<number>,
-  weights: ArrayLike<number> | undefined,
-  coefficients: Float64Array,
-): number {
-  let rss = 0;
-  for (let i = 0; i < y.length; i++) {
-    let r = y[i];
-    for (let j = 0; j < columns; j++) r -= design[i * columns + j] * coefficients[j];
-    rss += (weights === undefined ? 1 : weights[i]) * r * r;
+  for (let j = 0; j < columns; j++) {
+    coefficients[j] += step[j] / lengths[j];
+    rss -= step[j] * gradient[j];
   }
-  return rss;
+  return Math.max(0, rss);
 }
 
 function unscale(scaled: Float64Array, lengths: Float64Array): Float64Array {

@@ -63,56 +63,65 @@ export function minimiseSquares(problem: SquaresProblem): SquaresMinimum {
   const m = problem.count;
   if (!(n > 0)) throw new RangeError('a least-squares search needs at least one parameter');
   if (m < n) throw new RangeError(`${m} residuals cannot determine ${n} parameters`);
-  let parameters: Float64Array = Float64Array.from(problem.start);
   const scale = scales(problem);
-  const residual = new Float64Array(m);
+  const search = beginSearch(problem);
   const jacobian = new Float64Array(m * n);
-  let rss = evaluate(problem, parameters, residual);
-  if (!Number.isFinite(rss)) throw new RangeError('the residuals are not finite at the start values: start elsewhere');
-  let damping = FIRST_DAMPING;
-  let growth = 2;
-  const trialResidual = new Float64Array(m);
-  const lengths = new Float64Array(n);
   const mostIterations = problem.mostIterations ?? MOST_ITERATIONS;
-  let iterations = 0;
-  let stalled = false;
-  while (iterations < mostIterations && !stalled) {
-    differentiate(problem, parameters, scale, jacobian);
+  while (search.iterations < mostIterations) {
+    differentiate(problem, search.parameters, scale, jacobian);
     const now = columnLengths(jacobian, m, n);
-    for (let j = 0; j < n; j++) lengths[j] = Math.max(now[j], lengths[j]);
-    const offset = explainedShare(jacobian, residual, now, m, n);
-    if (offset.share <= AIM) break;
-    let accepted = false;
-    while (!accepted && iterations < mostIterations) {
-      iterations++;
-      const step = dampedStep(jacobian, residual, lengths, damping, m, n);
-      const trial = parameters.map((p, j) => p + step[j]);
-      if (trial.every((p, j) => p === parameters[j])) {
-        stalled = true;
-        break;
-      }
-      const trialRss = evaluate(problem, trial, trialResidual);
-      const predicted = predictedFall(jacobian, residual, step, rss, m, n);
-      const gain = (rss - trialRss) / predicted;
-      if (trialRss < rss && Number.isFinite(trialRss)) {
-        parameters = trial;
-        residual.set(trialResidual);
-        rss = trialRss;
-        damping = Math.max(damping * Math.max(1 / 3, 1 - (2 * gain - 1) ** 3), LEAST_DAMPING);
-        growth = 2;
-        accepted = true;
-      } else {
-        damping *= growth;
-        growth *= 2;
-        if (damping > MOST_DAMPING) {
-          stalled = true;
-          break;
-        }
-      }
-    }
+    for (let j = 0; j < n; j++) search.lengths[j] = Math.max(now[j], search.lengths[j]);
+    if (explainedShare(jacobian, search.residual, now, m, n).share <= AIM) break;
+    if (!descend(problem, search, jacobian, mostIterations)) break;
   }
-  parameters = polish(problem, parameters, scale, rss);
-  return proven(problem, parameters, scale, iterations);
+  return proven(problem, polish(problem, search.parameters, scale, search.rss), scale, search.iterations);
+}
+
+/** Where a search stands; changes from step to step. */
+interface Search {
+  parameters: Float64Array;
+  residual: Float64Array;
+  rss: number;
+  /** λ of the next step, and the factor by which it grows when that step fails. */
+  damping: number;
+  growth: number;
+  /** Greatest length of each column of the derivatives so far. */
+  readonly lengths: Float64Array;
+  iterations: number;
+}
+
+function beginSearch(problem: SquaresProblem): Search {
+  const parameters = Float64Array.from(problem.start);
+  const residual = new Float64Array(problem.count);
+  const rss = evaluate(problem, parameters, residual);
+  if (!Number.isFinite(rss)) throw new RangeError('the residuals are not finite at the start values: start elsewhere');
+  return { parameters, residual, rss, damping: FIRST_DAMPING, growth: 2, lengths: new Float64Array(parameters.length), iterations: 0 };
+}
+
+/** Tries steps with more and more damping until one lowers the sum of squares; false when none does. */
+function descend(problem: SquaresProblem, search: Search, jacobian: Float64Array, mostIterations: number): boolean {
+  const m = problem.count;
+  const n = search.parameters.length;
+  const residual = new Float64Array(m);
+  while (search.iterations < mostIterations && search.damping <= MOST_DAMPING) {
+    search.iterations++;
+    const step = dampedStep(jacobian, search.residual, search.lengths, search.damping, m, n);
+    const trial = search.parameters.map((p, j) => p + step[j]);
+    if (trial.every((p, j) => p === search.parameters[j])) return false;
+    const rss = evaluate(problem, trial, residual);
+    if (rss < search.rss) {
+      const gain = (search.rss - rss) / predictedFall(jacobian, search.residual, step, search.rss, m, n);
+      search.damping = Math.max(search.damping * Math.max(1 / 3, 1 - (2 * gain - 1) ** 3), LEAST_DAMPING);
+      search.growth = 2;
+      search.parameters = trial;
+      search.residual = residual;
+      search.rss = rss;
+      return true;
+    }
+    search.damping *= search.growth;
+    search.growth *= 2;
+  }
+  return false;
 }
 
 /**
@@ -152,7 +161,8 @@ function evaluate(problem: SquaresProblem, parameters: Float64Array, target: Flo
 
 function scales(problem: SquaresProblem): Float64Array {
   const n = problem.start.length;
-  if (problem.scale !== undefined && problem.scale.length !== n) throw new RangeError(`${n} parameters need ${n} scales, ${problem.scale.length} given`);
+  if (problem.scale !== undefined && problem.scale.length !== n)
+    throw new RangeError(`${n} parameters need ${n} scales, ${problem.scale.length} given`);
   const scale = Float64Array.from(problem.start, (s, j) => {
     const given = problem.scale?.[j];
     return given === undefined ? SMALLEST_SHARE * Math.abs(s) || 1 : Math.abs(given) || 1;
@@ -200,7 +210,14 @@ function columnLengths(jacobian: Float64Array, m: number, n: number): Float64Arr
 }
 
 /** Minimises |r + J d|² + λ |D d|², D the columns' greatest lengths so far (Moré): a parameter that runs away does not gain freedom by it. */
-function dampedStep(jacobian: Float64Array, residual: Float64Array, lengths: Float64Array, damping: number, m: number, n: number): Float64Array {
+function dampedStep(
+  jacobian: Float64Array,
+  residual: Float64Array,
+  lengths: Float64Array,
+  damping: number,
+  m: number,
+  n: number,
+): Float64Array {
   const a = new Float64Array((m + n) * n);
   const y = new Float64Array(m + n);
   for (let i = 0; i < m; i++) {
@@ -265,7 +282,9 @@ function proven(problem: SquaresProblem, parameters: Float64Array, scale: Float6
   const next = backSubstitute(r, n, qtr).map((s, j) => Math.abs(s / lengths[j]) / Math.max(Math.abs(parameters[j]), scale[j]));
   const reason = share <= ORTHOGONAL ? 'orthogonal' : next.every((s) => s <= ROUNDING_STEP) ? 'rounding' : undefined;
   if (reason === undefined) {
-    throw new RangeError(`no minimum reached in ${iterations} steps: derivatives still explain ${share.toExponential(1)} of the residual; start nearer`);
+    throw new RangeError(
+      `no minimum reached in ${iterations} steps: derivatives still explain ${share.toExponential(1)} of the residual; start nearer`,
+    );
   }
   const cofactor = inverseGram(r, n);
   for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) cofactor[i * n + j] /= lengths[i] * lengths[j];

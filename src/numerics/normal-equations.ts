@@ -47,10 +47,13 @@ export class NormalEquations {
     if (!(weight >= 0)) throw new RangeError(`a weight must be zero or more, not ${weight}`);
     if (weight === 0) return;
     const n = this.columns;
+    const gram = this.gram;
+    const right = this.right;
     for (let i = 0; i < n; i++) {
       const wx = weight * source[base + i];
-      for (let j = 0; j <= i; j++) this.gram[i * n + j] += wx * source[base + j];
-      this.right[i] += wx * y;
+      const row = i * n;
+      for (let j = 0; j <= i; j++) gram[row + j] += wx * source[base + j];
+      right[i] += wx * y;
     }
     this.squares += weight * y * y;
     this.rows++;

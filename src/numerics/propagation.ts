@@ -16,7 +16,8 @@ export function propagate(sensitivities: ArrayLike<number>, covariance: ArrayLik
   for (let i = 0; i < m; i++) {
     for (let j = 0; j <= i; j++) {
       let s = 0;
-      for (let k = 0; k < n; k++) for (let l = 0; l < n; l++) s += sensitivities[i * n + k] * covariance[k * n + l] * sensitivities[j * n + l];
+      for (let k = 0; k < n; k++)
+        for (let l = 0; l < n; l++) s += sensitivities[i * n + k] * covariance[k * n + l] * sensitivities[j * n + l];
       out[i * m + j] = s;
       out[j * m + i] = s;
     }
@@ -70,7 +71,8 @@ export function sensitivitiesOf(f: (x: Float64Array) => ArrayLike<number>, x: Ar
  * @see JCGM 100:2008, G.4.1
  */
 export function effectiveDof(contributions: ArrayLike<number>, dofs: ArrayLike<number>): number {
-  if (contributions.length !== dofs.length) throw new RangeError(`${contributions.length} contributions need as many degrees of freedom, ${dofs.length} given`);
+  if (contributions.length !== dofs.length)
+    throw new RangeError(`${contributions.length} contributions need as many degrees of freedom, ${dofs.length} given`);
   let variance = 0;
   let denominator = 0;
   for (let i = 0; i < contributions.length; i++) {

@@ -49,8 +49,10 @@ export function sampleField(
   random: Random,
   correlation: Correlation = 'gaussian',
 ): Float64Array {
-  if (!(amplitude >= 0 && amplitude < Number.POSITIVE_INFINITY)) throw new RangeError(`a field needs an amplitude of zero or more, not ${amplitude}`);
-  if (!(length > 0 && length < Number.POSITIVE_INFINITY)) throw new RangeError(`a field needs a correlation length above zero, not ${length}`);
+  if (!(amplitude >= 0 && amplitude < Number.POSITIVE_INFINITY))
+    throw new RangeError(`a field needs an amplitude of zero or more, not ${amplitude}`);
+  if (!(length > 0 && length < Number.POSITIVE_INFINITY))
+    throw new RangeError(`a field needs a correlation length above zero, not ${length}`);
   if (points.length % 3 !== 0) throw new RangeError(`${points.length} coordinates are not a whole number of points`);
   const field = new Float64Array(points.length / 3);
   if (field.length === 0 || amplitude === 0) return field;
@@ -99,7 +101,9 @@ function layGrid(points: ArrayLike<number>, spacing: number, random: Random): Gr
   // A spline reads from the node before its cell to the second after it.
   const size = high.map((v, k) => Math.floor((v - origin[k]) / spacing) + 3);
   if (size[0] * size[1] * size[2] > MOST_NODES) {
-    throw new RangeError(`a correlation length of ${spacing * NODES_PER_LENGTH} mm is too short for points that far apart: there it is white noise`);
+    throw new RangeError(
+      `a correlation length of ${spacing * NODES_PER_LENGTH} mm is too short for points that far apart: there it is white noise`,
+    );
   }
   return { nx: size[0], ny: size[1], nz: size[2], spacing, origin: [origin[0], origin[1], origin[2]] };
 }

@@ -104,7 +104,13 @@ export function mad(values: ArrayLike<number>): number {
 /** Weighted `mad`. */
 export function weightedMad(values: ArrayLike<number>, weights: ArrayLike<number>): number {
   const centre = weightedMedian(values, weights);
-  return MAD_TO_SIGMA * weightedMedian(Float64Array.from(values, (v) => Math.abs(v - centre)), weights);
+  return (
+    MAD_TO_SIGMA *
+    weightedMedian(
+      Float64Array.from(values, (v) => Math.abs(v - centre)),
+      weights,
+    )
+  );
 }
 
 function sortedCopy(values: ArrayLike<number>): Float64Array {

@@ -7,7 +7,8 @@ export function studentProbability(t: number, dof: number): number {
   if (dof === Number.POSITIVE_INFINITY) return normalProbability(t);
   const square = t * t;
   // The smaller of both arguments keeps its digits: near the middle the probability beside it, in the tails that beyond.
-  const half = square < dof ? (1 - incompleteBeta(0.5, dof / 2, square / (dof + square))) / 2 : incompleteBeta(dof / 2, 0.5, dof / (dof + square)) / 2;
+  const half =
+    square < dof ? (1 - incompleteBeta(0.5, dof / 2, square / (dof + square))) / 2 : incompleteBeta(dof / 2, 0.5, dof / (dof + square)) / 2;
   return t > 0 ? 1 - half : half;
 }
 

@@ -25,7 +25,8 @@ export interface SupportingLine {
 export function supportingLine(x: ArrayLike<number>, z: ArrayLike<number>, at: number): SupportingLine {
   const hull = upperHull(x, z);
   const last = x.length - 1;
-  if (!(at >= x[0] && at <= x[last])) throw new RangeError(`a supporting line at ${at} is asked for, but the profile runs from ${x[0]} to ${x[last]}`);
+  if (!(at >= x[0] && at <= x[last]))
+    throw new RangeError(`a supporting line at ${at} is asked for, but the profile runs from ${x[0]} to ${x[last]}`);
   let edge = 1;
   while (edge < hull.length - 1 && x[hull[edge]] <= at) edge++;
   const left = hull[edge - 1];

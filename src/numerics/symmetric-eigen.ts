@@ -18,7 +18,8 @@ export function symmetricEigen(matrix: ArrayLike<number>, n: number): SymmetricE
   if (matrix.length !== n * n) throw new RangeError(`a ${n} × ${n} matrix has ${n * n} entries, ${matrix.length} given`);
   const a = Float64Array.from(matrix);
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) a[i * n + j] = a[j * n + i];
-  for (let i = 0; i < n * n; i++) if (!Number.isFinite(a[i])) throw new RangeError('a matrix for eigenvalues holds a value that is not finite');
+  for (let i = 0; i < n * n; i++)
+    if (!Number.isFinite(a[i])) throw new RangeError('a matrix for eigenvalues holds a value that is not finite');
   const v = new Float64Array(n * n);
   for (let i = 0; i < n; i++) v[i * n + i] = 1;
   for (let sweep = 0; sweep < MOST_SWEEPS; sweep++) {

@@ -6,7 +6,8 @@ import { expectPullsUnit } from './pulls.ts';
 
 const determinant = (m: Motion): number =>
   m[0] * (m[5] * m[10] - m[6] * m[9]) - m[1] * (m[4] * m[10] - m[6] * m[8]) + m[2] * (m[4] * m[9] - m[5] * m[8]);
-const turn = (angle: number): Motion => Float64Array.of(Math.cos(angle), -Math.sin(angle), 0, 10, Math.sin(angle), Math.cos(angle), 0, -5, 0, 0, 1, 3);
+const turn = (angle: number): Motion =>
+  Float64Array.of(Math.cos(angle), -Math.sin(angle), 0, 10, Math.sin(angle), Math.cos(angle), 0, -5, 0, 0, 1, 3);
 
 describe('absoluteOrientation', () => {
   it("Umeyama's example (inputs MEM, results CALC), rigid: a rotation although the mirror image would fit better", () => {
@@ -40,7 +41,10 @@ describe('absoluteOrientation', () => {
   it('a mirrored body does not register well, and is not mirrored back', () => {
     const stream = random('mirror');
     const points = Float64Array.from({ length: 60 }, () => 100 * stream.normal());
-    const { motion, rms } = absoluteOrientation(points, points.map((v, i) => (i % 3 === 1 ? -v : v)));
+    const { motion, rms } = absoluteOrientation(
+      points,
+      points.map((v, i) => (i % 3 === 1 ? -v : v)),
+    );
     expect(determinant(motion)).toBeCloseTo(1, 12);
     expect(rms).toBeGreaterThan(30);
   });
@@ -51,7 +55,10 @@ describe('absoluteOrientation', () => {
     const points = Float64Array.from({ length: 3 * n }, (_, i) => (i % 3 === 0 ? 200 : 40) * stream.normal());
     const pulls: number[][] = [[], [], [], []];
     for (let trial = 0; trial < 800; trial++) {
-      const { motion, covariance } = absoluteOrientation(points, points.map((v) => v + 0.1 * stream.normal()));
+      const { motion, covariance } = absoluteOrientation(
+        points,
+        points.map((v) => v + 0.1 * stream.normal()),
+      );
       // The true motion is none: its rotation vector is what is found.
       pulls[0].push((motion[9] - motion[6]) / 2 / Math.sqrt(covariance[0]));
       pulls[1].push((motion[2] - motion[8]) / 2 / Math.sqrt(covariance[7]));
@@ -82,6 +89,7 @@ describe('absoluteOrientation', () => {
 function shiftAtCentroid(m: Motion, points: Float64Array): number {
   const n = points.length / 3;
   let shift = 0;
-  for (let i = 0; i < n; i++) shift += (m[0] * points[3 * i] + m[1] * points[3 * i + 1] + m[2] * points[3 * i + 2] + m[3] - points[3 * i]) / n;
+  for (let i = 0; i < n; i++)
+    shift += (m[0] * points[3 * i] + m[1] * points[3 * i + 1] + m[2] * points[3 * i + 2] + m[3] - points[3 * i]) / n;
   return shift;
 }

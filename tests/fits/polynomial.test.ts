@@ -8,7 +8,11 @@ describe('fitPolynomial', () => {
   it('GUM H.3: value and uncertainty of a line produced to 30 °C', () => {
     const t = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.01, 26.511];
     const b = [-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.16];
-    const line = fitPolynomial(t.map((v) => v - 20), b, 1);
+    const line = fitPolynomial(
+      t.map((v) => v - 20),
+      b,
+      1,
+    );
     expect(line.value(0)).toBeCloseTo(-0.17120379, 8);
     expect(line.slope(0)).toBeCloseTo(0.0021827, 7);
     expect(line.valueU(0)).toBeCloseTo(0.0028776, 7);
@@ -23,7 +27,11 @@ describe('fitPolynomial', () => {
 
   it('is exact for polynomials of its degree, derivatives included, far from zero', () => {
     const x = [1000, 1001, 1003, 1004, 1007];
-    const fit = fitPolynomial(x, x.map((v) => (v - 1002) ** 3), 3);
+    const fit = fitPolynomial(
+      x,
+      x.map((v) => (v - 1002) ** 3),
+      3,
+    );
     expect(fit.value(1010)).toBeCloseTo(512, 9);
     expect(fit.slope(1005)).toBeCloseTo(27, 9);
     expect(fit.bend(1005)).toBeCloseTo(18, 9);
@@ -36,7 +44,12 @@ describe('fitPolynomial', () => {
     const truth = (v: number): number => 3 + 0.1 * v - 0.004 * v * v;
     const pulls: number[][] = [[], [], []];
     for (let trial = 0; trial < 1000; trial++) {
-      const fit = fitPolynomial(x, x.map((v, i) => truth(v) + sigma[i] * stream.normal()), 2, sigma.map((s) => 1 / s ** 2));
+      const fit = fitPolynomial(
+        x,
+        x.map((v, i) => truth(v) + sigma[i] * stream.normal()),
+        2,
+        sigma.map((s) => 1 / s ** 2),
+      );
       pulls[0].push((fit.value(12) - truth(12)) / fit.valueU(12));
       pulls[1].push((fit.value(35) - truth(35)) / fit.valueU(35));
       pulls[2].push((fit.slope(24) - (0.1 - 0.008 * 24)) / fit.slopeU(24));
@@ -62,7 +75,14 @@ describe('fitPolynomialSurface', () => {
   const truth = (u: number, v: number): number => 2 + 0.01 * u - 0.02 * v + 1e-4 * u * u + 3e-3 * u * v - 2e-3 * v * v;
 
   it('is exact for surfaces of its degrees, slopes included', () => {
-    const fit = fitPolynomialSurface(x, y, grid.map(([u, v]) => truth(u, v)), 2, 2, { total: 2 });
+    const fit = fitPolynomialSurface(
+      x,
+      y,
+      grid.map(([u, v]) => truth(u, v)),
+      2,
+      2,
+      { total: 2 },
+    );
     expect(fit.fit.coefficients.length).toBe(6);
     expect(fit.value(-120, 77)).toBeCloseTo(truth(-120, 77), 9);
     const [alongX, alongY] = fit.gradient(-120, 77);
@@ -74,7 +94,13 @@ describe('fitPolynomialSurface', () => {
     const stream = random('surface pulls');
     const pulls: number[] = [];
     for (let trial = 0; trial < 500; trial++) {
-      const fit = fitPolynomialSurface(x, y, grid.map(([u, v]) => truth(u, v) + 0.05 * stream.normal()), 2, 2);
+      const fit = fitPolynomialSurface(
+        x,
+        y,
+        grid.map(([u, v]) => truth(u, v) + 0.05 * stream.normal()),
+        2,
+        2,
+      );
       pulls.push((fit.value(-155, 58) - truth(-155, 58)) / fit.valueU(-155, 58));
     }
     expectPullsUnit(pulls, 60 - 9, 'height');

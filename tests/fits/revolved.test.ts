@@ -6,7 +6,14 @@ import { random } from '../../src/numerics/random.ts';
 import { expectPullsUnit } from './pulls.ts';
 
 /** A sector of a cone about the x axis: radius `r0 + slope · x`, x from −60 to 60, ±`half` rad round +z, with noise along the normal. */
-function sector(r0: number, slope: number, half: number, n: number, draw: { uniform(): number; normal(): number }, sigma: number): number[] {
+function sector(
+  r0: number,
+  slope: number,
+  half: number,
+  n: number,
+  draw: { uniform(): number; normal(): number },
+  sigma: number,
+): number[] {
   const psi = Math.atan(slope);
   return Array.from({ length: n }, () => {
     const x = 120 * (draw.uniform() - 0.5);
@@ -28,7 +35,8 @@ describe('fitCylinder', () => {
       radius.push((fit.radius - 15) / Math.sqrt(fit.covariance[24]));
       // Slope of the found axis towards y, from the covariance of its slopes towards a and b.
       const towards = [fit.a[1], fit.b[1]];
-      const variance = towards[0] ** 2 * fit.covariance[12] + 2 * towards[0] * towards[1] * fit.covariance[13] + towards[1] ** 2 * fit.covariance[18];
+      const variance =
+        towards[0] ** 2 * fit.covariance[12] + 2 * towards[0] * towards[1] * fit.covariance[13] + towards[1] ** 2 * fit.covariance[18];
       swing.push(fit.axis[1] / Math.sqrt(variance));
     }
     expectPullsUnit(radius, n - 5, 'radius');

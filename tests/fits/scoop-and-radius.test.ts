@@ -23,7 +23,8 @@ describe('scoop and radius of a board', () => {
     const half = Math.hypot(MIDDLE, (treble - bass) / 2);
     const sine = (treble - bass) / 2 / half;
     const deep = Math.sqrt(RADIUS ** 2 - half ** 2);
-    const middle = (y: number): number => (bass + treble) / 2 - deep * Math.sqrt(1 - sine ** 2) + Math.sqrt(RADIUS ** 2 - (y - deep * sine) ** 2);
+    const middle = (y: number): number =>
+      (bass + treble) / 2 - deep * Math.sqrt(1 - sine ** 2) + Math.sqrt(RADIUS ** 2 - (y - deep * sine) ** 2);
     const hollow = (side: number): number => {
       const heights = [atEnd(side * NUT), middle(side * MIDDLE), atEnd(side * END)];
       return supportingLine(STATIONS, heights, 0).heightAt(0) - heights[1];

@@ -33,7 +33,11 @@ describe('linearLeastSquares: certified regressions', () => {
     const { x, y, coefficients, sd, residualSd } = strd.norris;
     const fit = linearLeastSquares(powers(x ?? [], 1), 2, y);
     expectDigits(fit.coefficients, coefficients, 12);
-    expectDigits([0, 3].map((k) => Math.sqrt(fit.covariance[k])), sd, 12);
+    expectDigits(
+      [0, 3].map((k) => Math.sqrt(fit.covariance[k])),
+      sd,
+      12,
+    );
     expect(digits(Math.sqrt(fit.rss / fit.dof), residualSd ?? 0)).toBeGreaterThan(12);
   });
 
@@ -41,7 +45,11 @@ describe('linearLeastSquares: certified regressions', () => {
     const { design, y, coefficients, sd, rss } = strd.longley;
     const fit = linearLeastSquares(design ?? [], 7, y);
     expectDigits(fit.coefficients, coefficients, 8);
-    expectDigits(Array.from({ length: 7 }, (_, k) => Math.sqrt(fit.covariance[8 * k])), sd, 8);
+    expectDigits(
+      Array.from({ length: 7 }, (_, k) => Math.sqrt(fit.covariance[8 * k])),
+      sd,
+      8,
+    );
     expect(digits(fit.rss, rss ?? 0)).toBeGreaterThan(9);
   });
 
@@ -49,7 +57,11 @@ describe('linearLeastSquares: certified regressions', () => {
     const { x, y, coefficients, sd, rss } = strd.filip;
     const fit = linearLeastSquares(powers(x ?? [], 10), 11, y);
     expectDigits(fit.coefficients, coefficients, 6);
-    expectDigits(Array.from({ length: 11 }, (_, k) => Math.sqrt(fit.covariance[12 * k])), sd, 6);
+    expectDigits(
+      Array.from({ length: 11 }, (_, k) => Math.sqrt(fit.covariance[12 * k])),
+      sd,
+      6,
+    );
     expect(digits(fit.rss, rss ?? 0)).toBeGreaterThan(6);
   });
 });
@@ -64,7 +76,11 @@ describe('linearLeastSquares', () => {
 
   it('agrees with the singular value decomposition of ml-matrix, weights included', () => {
     const root = weights.map(Math.sqrt);
-    const a = Matrix.from1DArray(rows, columns, Array.from(design, (v, i) => v * root[Math.floor(i / columns)]));
+    const a = Matrix.from1DArray(
+      rows,
+      columns,
+      Array.from(design, (v, i) => v * root[Math.floor(i / columns)]),
+    );
     const b = Matrix.columnVector(Array.from(y, (v, i) => v * root[i]));
     const oracle = new SVD(a).solve(b).to1DArray();
     const inverse = new SVD(a.transpose().mmul(a)).inverse().to1DArray();

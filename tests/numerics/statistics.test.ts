@@ -1,8 +1,23 @@
 import { describe, expect, it } from 'vitest';
-import { mad, mean, meanAndSd, median, quantile, rms, sd, weightedMad, weightedMedian, weightedQuantile, weightedSd } from '../../src/numerics/statistics.ts';
+import {
+  mad,
+  mean,
+  meanAndSd,
+  median,
+  quantile,
+  rms,
+  sd,
+  weightedMad,
+  weightedMedian,
+  weightedQuantile,
+  weightedSd,
+} from '../../src/numerics/statistics.ts';
 
 describe('meanAndSd far from zero (NIST StRD NumAcc 1–4, READ)', () => {
-  const alternating = (middle: number, step: number): number[] => [middle, ...Array.from({ length: 1000 }, (_, i) => (i % 2 === 0 ? middle - step : middle + step))];
+  const alternating = (middle: number, step: number): number[] => [
+    middle,
+    ...Array.from({ length: 1000 }, (_, i) => (i % 2 === 0 ? middle - step : middle + step)),
+  ];
   it.each([
     ['NumAcc1', [10000001, 10000003, 10000002], 10000002, 1, 1e-15],
     ['NumAcc2', alternating(1.2, 0.1), 1.2, 0.1, 1e-14],

@@ -39,7 +39,8 @@ export function readStrd(name: string): StrdProblem {
 type Model = (b: ArrayLike<number>, x: number, x2: number) => number;
 
 const { exp, sin, cos, atan, PI } = Math;
-const gauss2: Model = (b, x) => b[0] * exp(-b[1] * x) + b[2] * exp(-((x - b[3]) ** 2) / b[4] ** 2) + b[5] * exp(-((x - b[6]) ** 2) / b[7] ** 2);
+const gauss2: Model = (b, x) =>
+  b[0] * exp(-b[1] * x) + b[2] * exp(-((x - b[3]) ** 2) / b[4] ** 2) + b[5] * exp(-((x - b[6]) ** 2) / b[7] ** 2);
 const lanczos: Model = (b, x) => b[0] * exp(-b[1] * x) + b[2] * exp(-b[3] * x) + b[4] * exp(-b[5] * x);
 const cubics: Model = (b, x) => (b[0] + b[1] * x + b[2] * x ** 2 + b[3] * x ** 3) / (1 + b[4] * x + b[5] * x ** 2 + b[6] * x ** 3);
 const saturation: Model = (b, x) => b[0] * (1 - exp(-b[1] * x));

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { supportingLine, upperHull } from '../../src/numerics/supporting-line.ts';
 
-const grid = (from: number, to: number, step: number): number[] => Array.from({ length: Math.round((to - from) / step) + 1 }, (_, i) => from + i * step);
+const grid = (from: number, to: number, step: number): number[] =>
+  Array.from({ length: Math.round((to - from) / step) + 1 }, (_, i) => from + i * step);
 
 describe('supportingLine', () => {
   it('rests on both ends of a hollow', () => {
@@ -16,7 +17,11 @@ describe('supportingLine', () => {
 
   it('touches a hump at one place: the edge over the middle is short', () => {
     const x = grid(-100, 100, 1);
-    const line = supportingLine(x, x.map((v) => -1e-4 * v * v), 0.5);
+    const line = supportingLine(
+      x,
+      x.map((v) => -1e-4 * v * v),
+      0.5,
+    );
     expect(line.to - line.from).toBeLessThanOrEqual(1);
     expect(line.slope).toBeCloseTo(-1e-4, 12);
   });

@@ -14,7 +14,9 @@ describe('symmetricEigen', () => {
     const stream = random(`eigen ${n}`);
     for (let trial = 0; trial < 30; trial++) {
       const a = symmetric(n, () => stream.normal());
-      const oracle = new EigenvalueDecomposition(Matrix.from1DArray(n, n, a), { assumeSymmetric: true }).realEigenvalues.toSorted((p, q) => p - q);
+      const oracle = new EigenvalueDecomposition(Matrix.from1DArray(n, n, a), { assumeSymmetric: true }).realEigenvalues.toSorted(
+        (p, q) => p - q,
+      );
       const { values, vectors } = symmetricEigen(a, n);
       for (let i = 0; i < n; i++) {
         expect(values[i]).toBeCloseTo(oracle[i], 12);
