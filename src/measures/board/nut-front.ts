@@ -44,9 +44,11 @@ const FINE_STEP = 0.02;
 /** Lowest step that counts as a nut, mm × size and in sigma. */
 const LEAST_STEP = 0.15;
 const STEP_NOISE = 2;
-/** A point's misfit is clipped at this many sigma or this share of the step: strings and webs do not pull. */
+/** A point's misfit is clipped at this many sigma or mm × size, the same for every profile tried: strings and webs do not pull. */
 const CLIP_NOISE = 3;
-const CLIP_SHARE = 0.2;
+const CLIP = 0.12;
+/** Points this close before the front, mm × size, lie on its face or its rounded edge: they do not tell the top's height. */
+const FACE = 0.3;
 /** Strips across the board, each with its own edge, and the fewest that make a line. */
 const STRIPS = 7;
 const POINTS_PER_STRIP = 16;
@@ -107,20 +109,20 @@ function topOfNut(s: Strip, work: Workpiece, x: number): Top | undefined {
   const front: number[] = [];
   const behind: number[] = [];
   for (let i = 0; i < s.x.length; i++) {
-    const back = x - s.x[i];
+    const back = x - FACE * work.size - s.x[i];
     if (back > 0 && back < reach) front.push(s.h[i]);
     else if (back >= reach && back < 2 * reach) behind.push(s.h[i]);
   }
   if (front.length < LEAST_POINTS / 2) return undefined;
   const height = median(front);
   const slope = behind.length < LEAST_POINTS / 2 ? 0 : (median(behind) - height) / reach;
-  return { step: height - (slope * reach) / 2, slope };
+  return { step: height - slope * (reach / 2 + FACE * work.size), slope };
 }
 
 /** Sum of clipped squares of what the profile leaves, mm²; the nut's far side is not looked at. */
 function misfit(s: Strip, work: Workpiece, profile: Omit<Profile, 'cost'>): number {
   const { x, width, step, slope } = profile;
-  const clip = Math.max(CLIP_NOISE * work.sigma, CLIP_SHARE * step) ** 2;
+  const clip = Math.max(CLIP_NOISE * work.sigma, CLIP * work.size) ** 2;
   let sum = 0;
   for (let i = 0; i < s.x.length; i++) {
     const back = x - s.x[i];
@@ -176,19 +178,29 @@ function flatMiddle(strip: Strip, work: Workpiece, whole: Profile, reach: number
   return from === 0 || to === 2 * count ? undefined : whole.x + ((from + to) / 2 - count) * step;
 }
 
-/** Columns further than this from their median are left out, robust standard deviations. */
+/** Strips further than this from the common line are left out, robust standard deviations. */
 const OUTLIER = 3;
+/** Length over which the board's slope is taken, mm × size. */
+const SLOPE_STEP = 5;
 
 /**
- * Robust edge across the board: the places near their median become samples, each as uncertain as they scatter.
+ * Robust edge across the board. The edge of a cut square to the board follows its crown, so places are compared as they lie along the board;
+ * those near their common line become samples, each as uncertain as they scatter.
  *
  * @param z  height of the edge at x, y, mm
  */
 export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number, z: Height): Samples | undefined {
   if (edges.length < LEAST_STRIPS) return undefined;
-  const centre = median(edges.map((e) => e.x));
-  const scatter = Math.max(1.4826 * median(edges.map((e) => Math.abs(e.x - centre))), 0.05 * work.spacing, work.sigma);
+  const { x, y } = edges[0];
+  const rise = (z(x + SLOPE_STEP * work.size, y) - z(x, y)) / (SLOPE_STEP * work.size);
+  const along = edges.map((e) => e.x + rise * z(x, e.y));
+  const skew = median(edges.flatMap((a, i) => edges.slice(i + 1).map((b, k) => (along[i + 1 + k] - along[i]) / (b.y - a.y))));
+  const square = along.map((v, i) => v - skew * edges[i].y);
+  const centre = median(square);
+  const scatter = Math.max(1.4826 * median(square.map((v) => Math.abs(v - centre))), 0.05 * work.spacing, 0.5 * work.sigma);
   const list = new SampleList();
-  for (const e of edges) if (Math.abs(e.x - centre) <= OUTLIER * scatter) list.add(e.x, e.y, z(e.x, e.y), 1, 0, 0, scatter, width);
+  edges.forEach((e, i) => {
+    if (Math.abs(square[i] - centre) <= OUTLIER * scatter) list.add(e.x, e.y, z(e.x, e.y), 1, 0, 0, scatter, width);
+  });
   return list.count >= LEAST_STRIPS ? list.samples() : undefined;
 }
