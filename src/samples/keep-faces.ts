@@ -2,7 +2,7 @@ import type { SurfaceMesh } from './surface-mesh.ts';
 
 /**
  * Merges and drops points: `into[i]` is the point that i is merged into, itself, or −1. Triangles that lose a corner or collapse go, and so do
- * points that no triangle uses any more (unless there are no triangles at all).
+ * points that no triangle uses any more. A cloud without triangles keeps every point that stands for itself.
  *
  * @returns the new mesh and, for each of its points, which one it was
  */
@@ -24,6 +24,7 @@ export function keepFaces(mesh: SurfaceMesh, into: Int32Array): { readonly mesh:
     used[b] = 1;
     used[c] = 1;
   }
+  if (triangles.length === 0) for (let i = 0; i < used.length; i++) used[i] = into[i] === i ? 1 : 0;
   let n = 0;
   const index = new Uint32Array(labels.length);
   for (let i = 0; i < used.length; i++) if (used[i]) index[i] = n++;

@@ -37,7 +37,8 @@ const OCCLUDER_SPACING = 0.004;
 export function scanInstrument(instrument: ModelInstrument, settings: ScanSettings, random: Random): ModelScan {
   const surface = seenSurface(instrument, settings, random);
   const normals = pointNormals(surface);
-  const thinned = keepFaces(surface, thin(surface.positions, normals, surface.labels, settings.thinning, random.fork('thin')));
+  const bare = settings.kind === 'cloud' ? { ...surface, triangles: new Uint32Array(0) } : surface;
+  const thinned = keepFaces(bare, thin(surface.positions, normals, surface.labels, settings.thinning, random.fork('thin')));
   const scene = settings.outliers.clusters > 0 ? addStrayClusters(thinned.mesh, settings, random.fork('clusters')) : thinned.mesh;
   const labels = scene.labels.slice();
   const all = new Float64Array(scene.positions.length);

@@ -1,9 +1,15 @@
+import { applyToDirections, applyToPoints } from '../geometry/motion.ts';
+import { MM_PER } from '../geometry/scan.ts';
+import { random } from '../numerics/random.ts';
 import { bridgeStation } from './fittings.ts';
+import { floorOf } from './floor.ts';
 import type { ModelInstrument } from './instrument.ts';
+import { PART } from './part.ts';
 import type { ModelScan } from './scanner.ts';
 import { bodyTruth } from './truth-body.ts';
 import { boardTruth, type Values } from './truth-board.ts';
 import { heelTruth } from './truth-heel.ts';
+import { trueFrame } from './truth-frame.ts';
 import { framedSurface } from './truth-surface.ts';
 
 /** What a scan's record is held against: values by definition, how well each is known, what the scan supports. */
@@ -75,20 +81,77 @@ export function instrumentTruth(instrument: ModelInstrument): InstrumentTruth {
   return { values, secondary, uTruth, byStation, warnings: board.warnings, profiles: { boardLine: { z0: board.line.z0, slope: board.line.slope }, topCentre } };
 }
 
-/** Truth of one scan: the instrument's values and what this scan supports. */
-export function truthOf(instrument: ModelInstrument, scan: ModelScan): Truth & { readonly unit: string; readonly frame: readonly number[]; readonly noise: Values } {
-  const t = instrumentTruth(instrument);
+/** What a truth file holds of a scan, beside its name. */
+export interface ScanTruth extends Truth {
+  readonly unit: string;
+  readonly unitScale: number;
+  readonly frame: readonly number[];
+  readonly noise: Values;
+  /** 95th percentile of the plain fit's error, where there is one. */
+  readonly floor: Values;
+}
+
+/** Truth of one scan: the instrument's values and what this scan supports. Stop and what hangs on it are those of the station that the scan shows. */
+export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth {
+  const { values, secondary, uTruth, byStation, warnings, profiles } = instrumentTruth(instrument);
+  const { settings } = scan;
+  const verdicts = floorOf(
+    {
+      ...framedPoints(instrument, scan),
+      labels: scan.labels,
+      noise: { sigma: settings.sigma, amplitude: settings.correlated.amplitude, length: settings.correlated.length, kernel: settings.correlated.kernel },
+      spacing: Math.max(settings.spacing, settings.thinning.kind === 'even' ? settings.thinning.cell : 0),
+      values,
+      secondary,
+    },
+    random('floor'),
+  );
   const measurable: Record<string, boolean> = {};
-  for (const id of Object.keys(t.values)) measurable[id] = true;
+  const reasons: Record<string, string> = {};
+  const floor: Values = {};
+  for (const [id, v] of Object.entries(verdicts)) {
+    measurable[id] = v.supported;
+    if (v.reason !== undefined) reasons[id] = v.reason;
+    if (v.floor95 !== undefined) floor[id] = v.floor95;
+  }
+  const stopSource = stationSource(scan);
   return {
     class: instrument.spec.class,
     set: instrument.spec.set,
-    unit: scan.settings.unit,
-    stopSource: 'notches',
-    ...t,
+    unit: settings.unit,
+    unitScale: MM_PER[settings.unit],
+    stopSource,
+    values: { ...values, ...byStation[stopSource] },
+    secondary,
+    uTruth,
+    byStation,
     measurable,
-    reasons: {},
+    reasons,
+    warnings,
     frame: scan.frame,
-    noise: { sigma: scan.settings.sigma, correlatedAmplitude: scan.settings.correlated.amplitude, correlatedLength: scan.settings.correlated.length },
+    noise: { sigma: settings.sigma, correlatedAmplitude: settings.correlated.amplitude, correlatedLength: settings.correlated.length },
+    floor,
+    profiles,
+  };
+}
+
+/** The first station that the scan holds: notches, bridge, or the usual ratio. */
+function stationSource(scan: ModelScan): 'notches' | 'bridge' | 'assumed' {
+  let walls = 0;
+  let bridge = 0;
+  for (const label of scan.labels) {
+    if (label === PART.fWall) walls++;
+    if (label === PART.bridge) bridge++;
+  }
+  if (walls > 40) return 'notches';
+  return bridge > 200 ? 'bridge' : 'assumed';
+}
+
+/** Noise-free points and normals of a scan in the true frame. */
+function framedPoints(instrument: ModelInstrument, scan: ModelScan): { points: Float64Array; normals: Float64Array } {
+  const { motion } = trueFrame(instrument);
+  return {
+    points: applyToPoints(motion, scan.clean, new Float64Array(scan.clean.length)),
+    normals: applyToDirections(motion, scan.normals, new Float64Array(scan.normals.length)),
   };
 }

@@ -1,0 +1,38 @@
+import { writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Random } from '../numerics/random.ts';
+import { buildInstrument, type InstrumentSpec } from './instrument.ts';
+import type { ScanSettings } from './scan-settings.ts';
+import { scanInstrument } from './scanner.ts';
+import { type ScanTruth, truthOf } from './truth.ts';
+import { EXTENSION, type ScanFormat, writeScan } from './write-scan.ts';
+
+/** One scan of a collection. */
+export interface Entry {
+  readonly number: number;
+  readonly spec: InstrumentSpec;
+  readonly settings: ScanSettings;
+  readonly format: ScanFormat;
+  readonly packing: 'plain' | 'gzip';
+}
+
+/** Digits after the point in truth files: a nanometre. */
+const DIGITS = 6;
+
+/** Scans an instrument and writes scan and truth into `dir`; gives the scan's file name and the truth. */
+export async function writeEntry(dir: string, entry: Entry, random: Random): Promise<{ readonly file: string; readonly truth: ScanTruth }> {
+  const number = String(entry.number).padStart(4, '0');
+  const instrument = buildInstrument(entry.spec);
+  const scan = scanInstrument(instrument, entry.settings, random);
+  const file = `scan-${number}.${EXTENSION[entry.format]}${entry.packing === 'gzip' ? '.gz' : ''}`;
+  await writeFile(join(dir, file), writeScan(scan, entry.format, entry.settings.unit, entry.packing));
+  const truth = truthOf(instrument, scan);
+  await writeFile(join(dir, `truth-${number}.json`), `${JSON.stringify({ scan: file, ...truth }, rounded, 1)}\n`);
+  return { file, truth };
+}
+
+/** Frames keep all digits (a scan may lie a kilometre away), values do not need them. */
+function rounded(key: string, value: unknown): unknown {
+  if (key === 'frame') return value;
+  return typeof value === 'number' ? Number(value.toFixed(DIGITS)) : value;
+}
