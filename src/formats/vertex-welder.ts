@@ -1,5 +1,7 @@
 /** Slots a vertex, at least: an open table stays quick up to half full. */
 const SLOTS_PER_VERTEX = 2;
+/** Room at the start, whatever is expected. */
+const LEAST_VERTICES = 64;
 /** Bits of −0, which equals +0. */
 const MINUS_ZERO = 0x80000000 | 0;
 const EMPTY = -1;
@@ -16,7 +18,7 @@ export class VertexWelder {
 
   /** @param expected  distinct vertices; only a guess, both arrays grow */
   constructor(expected: number) {
-    const capacity = Math.max(64, expected);
+    const capacity = Math.max(LEAST_VERTICES, Math.ceil(expected));
     this.#bits = new Int32Array(3 * capacity);
     const slots = 2 ** Math.ceil(Math.log2(SLOTS_PER_VERTEX * capacity));
     this.#slots = new Int32Array(slots).fill(EMPTY);
@@ -47,7 +49,7 @@ export class VertexWelder {
 
   #insert(slot: number, x: number, y: number, z: number): number {
     const at = 3 * this.count;
-    if (at === this.#bits.length) this.#growVertices();
+    if (at + 3 > this.#bits.length) this.#growVertices();
     this.#bits[at] = x;
     this.#bits[at + 1] = y;
     this.#bits[at + 2] = z;

@@ -1,5 +1,7 @@
+import { gzipSync } from 'node:zlib';
 import { describe, expect, test } from 'vitest';
 import { parseScan } from '../../src/formats/read-scan.ts';
+import { expectPlaces } from './expect-places.ts';
 import { expectRefusal } from './expect-refusal.ts';
 import { stlAscii, stlBinary, type TestMesh } from './writers.ts';
 
@@ -85,6 +87,21 @@ describe('binary STL', () => {
     expect(Math.max(...scan.positions.map(Math.abs))).toBeLessThanOrEqual(10);
     const found = Array.from(scan.triangles ?? []).map((vertex) => scan.origin[0] + scan.positions[3 * vertex]);
     expect(found).toEqual(TETRAHEDRON.faces.flat().map((vertex) => far[3 * vertex]));
+  });
+});
+
+describe('binary STL of any number of facets', () => {
+  test.each([127, 128, 129, 1001, 70001])('%d facets with no corner in common', async (facets) => {
+    const positions = Array.from({ length: 9 * facets }, (_, i) => i + 1);
+    const faces = Array.from({ length: facets }, (_, i) => [3 * i, 3 * i + 1, 3 * i + 2]);
+    const bytes = stlBinary({ positions, faces });
+    for (const content of [bytes, gzipSync(bytes, { level: 1 })]) {
+      const scan = await parseScan(content);
+      expect(scan.positions.length).toBe(positions.length);
+      expect(scan.triangles?.length).toBe(3 * facets);
+      expect(scan.triangles?.every((vertex, i) => vertex === i)).toBe(true);
+      expectPlaces(scan, positions, 0.05 /* 32-bit rounding at 630,009 */);
+    }
   });
 });
 
