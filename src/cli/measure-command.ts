@@ -1,6 +1,5 @@
 import { availableParallelism } from 'node:os';
 import { type Measured, measureFile, type MeasureTask } from '../batch/measure-file.ts';
-import { measureMany } from '../batch/measure-many.ts';
 import { heapFor } from '../batch/worker-pool.ts';
 import { FAULT_CODE } from '../records/failed-record.ts';
 import { isFailed, type Settings } from '../records/record.ts';
@@ -42,6 +41,7 @@ export async function measureTasksOf(
     onMeasured(measured, 0);
     return [measured];
   }
+  const { measureMany } = await import('../batch/measure-many.ts');
   const workers = Math.min(jobs ?? availableParallelism(), tasks.length);
   let done = 0;
   return measureMany(tasks, {
