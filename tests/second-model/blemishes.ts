@@ -68,20 +68,8 @@ export function blemish(sight: Sight, what: Blemishes, scale: number, random: Ra
       codes.push(labelCode('outlier'));
     }
   }
-  if (what.webbing === 'some') {
-    // a film hangs from a string down to the board
-    const strings: number[] = [];
-    for (let i = 0; i < left.labels.length; i++) if (left.labels[i] === labelCode('string')) strings.push(i);
-    const films = 5;
-    for (let f = 0; f < films && strings.length > 0; f++) {
-      const x0 = left.points[random.pick(strings) * 3];
-      for (const s of strings) {
-        if (Math.abs(left.points[s * 3] - x0) > 9 * scale || random.next() > 0.35) continue;
-        extra.push(left.points[s * 3] + 0.2 * random.normal(), left.points[s * 3 + 1] + 0.5 * random.normal(), left.points[s * 3 + 2] - random.between(0, 4.5) * scale);
-        codes.push(labelCode('webbing'));
-      }
-    }
-  }
+  const films: number[] = [];
+  if (what.webbing === 'some') hangFilms(left, scale, random, extra, codes, films);
   const grown = (a: Float64Array, b: readonly number[]): Float64Array => {
     const out = new Float64Array(a.length + b.length);
     out.set(a);
@@ -91,5 +79,54 @@ export function blemish(sight: Sight, what: Blemishes, scale: number, random: Ra
   const labels = new Uint8Array(left.labels.length + codes.length);
   labels.set(left.labels);
   labels.set(codes, left.labels.length);
-  return { points: grown(left.points, extra), normals: grown(left.normals, extra.map((_, i) => (i % 3 === 2 ? 1 : 0))), labels, triangles: left.triangles };
+  return {
+    points: grown(left.points, extra),
+    normals: grown(
+      left.normals,
+      extra.map((_, i) => (i % 3 === 2 ? 1 : 0)),
+    ),
+    labels,
+    triangles: films.length > 0 ? joined(left.triangles, films) : left.triangles,
+  };
+}
+
+/** ragged films that hang from a string towards the board, where a scanner bridges the gap */
+function hangFilms(left: Sight, scale: number, random: Random, extra: number[], codes: number[], triangles: number[]): void {
+  const strings: number[] = [];
+  for (let i = 0; i < left.labels.length; i++) if (left.labels[i] === labelCode('string')) strings.push(i);
+  const count = left.labels.length;
+  for (let f = 0; f < 6 && strings.length > 0; f++) {
+    const from = random.pick(strings) * 3;
+    const reach = random.between(4, 14) * scale;
+    // the same string's points along a stretch, in order
+    const along = strings
+      .filter(
+        (s) =>
+          Math.abs(left.points[s * 3] - left.points[from]) < reach &&
+          Math.abs(left.points[s * 3 + 1] - left.points[from + 1]) < 1.2 * scale,
+      )
+      .sort((a, b) => left.points[a * 3] - left.points[b * 3]);
+    let before = -1;
+    let last = Number.NEGATIVE_INFINITY;
+    for (const s of along) {
+      const x = left.points[s * 3];
+      if (x - last < 0.5 * scale) continue;
+      last = x;
+      const deep = random.between(1, 4.2) * scale;
+      const at = count + codes.length;
+      for (let j = 0; j <= 3; j++) {
+        extra.push(x, left.points[s * 3 + 1] + 0.15 * scale * random.normal(), left.points[s * 3 + 2] - (deep * j) / 3);
+        codes.push(labelCode('webbing'));
+        if (before >= 0 && j < 3) triangles.push(before + j, before + j + 1, at + j, before + j + 1, at + j + 1, at + j);
+      }
+      before = at;
+    }
+  }
+}
+
+function joined(a: Uint32Array, b: readonly number[]): Uint32Array {
+  const out = new Uint32Array(a.length + b.length);
+  out.set(a);
+  out.set(b, a.length);
+  return out;
 }

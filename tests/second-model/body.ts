@@ -72,7 +72,12 @@ function drawOutline(dims: Dimensions, kind: InstrumentClass, random: Random, un
     let [x, y, bout, dir] = r;
     if (kind === 'bass' && i === 0) [x, y, dir] = [0.098, 0.56, 52];
     if (kind === 'bass' && i === 1) x = 0.24;
-    return [x + (corner ? 0 : 0.004) * random.normal() * 0.5, y * (1 + (i === 1 || i === 6 || i === 12 ? 0 : 0.004 * random.normal())), bout, dir + (dir === 0 ? 0 : 1.2 * random.normal())] as const;
+    return [
+      x + (corner ? 0 : 0.004) * random.normal() * 0.5,
+      y * (1 + (i === 1 || i === 6 || i === 12 ? 0 : 0.004 * random.normal())),
+      bout,
+      dir + (dir === 0 ? 0 : 1.2 * random.normal()),
+    ] as const;
   });
   const cornerShift = [0.004 * random.normal(), 0.004 * random.normal()];
   const side = (sign: 1 | -1): ChainNode[] => {
@@ -100,7 +105,12 @@ function drawOutline(dims: Dimensions, kind: InstrumentClass, random: Random, un
   const bass = side(-1)
     .reverse()
     .map((n) => ({ x: n.x, y: n.y, arrive: n.leave + Math.PI, leave: n.arrive + Math.PI }));
-  return new ArcChain([{ x: 0, y: 0, arrive: Math.PI / 2, leave: Math.PI / 2 }, ...treble, { x: dims.body, y: 0, arrive: -Math.PI / 2, leave: -Math.PI / 2 }, ...bass]);
+  return new ArcChain([
+    { x: 0, y: 0, arrive: Math.PI / 2, leave: Math.PI / 2 },
+    ...treble,
+    { x: dims.body, y: 0, arrive: -Math.PI / 2, leave: -Math.PI / 2 },
+    ...bass,
+  ]);
 }
 
 /** curtate cycloid: height 0…1 against distance from the edge 0…1 */
@@ -151,7 +161,7 @@ export function spline(xs: readonly number[], ys: readonly number[]): (x: number
     const h = xs[k + 1] - xs[k];
     const a = (xs[k + 1] - x) / h;
     const b = (x - xs[k]) / h;
-    return a * ys[k] + b * ys[k + 1] + (((a ** 3 - a) * m[k] + (b ** 3 - b) * m[k + 1]) * h * h) / 6;
+    return a * ys[k] + b * ys[k + 1] + (((a * a * a - a) * m[k] + (b * b * b - b) * m[k + 1]) * h * h) / 6;
   };
 }
 
@@ -166,21 +176,43 @@ function drawFHole(body: number, sign: 1 | -1, notch: readonly [number, number],
   const k = body / BODY_UNIT;
   // stem's middle line relative to the inner notch, violin mm, y outwards
   const path = [
-    [-32, -12.5], [-36, -8.5], [-35.5, -3], [-28, 1.4], [-14, 3.6], [0, 5.6], [14, 8], [26, 11.2], [32, 15.4], [32, 21], [28.5, 24.5],
+    [-32, -12.5],
+    [-36, -8.5],
+    [-35.5, -3],
+    [-28, 1.4],
+    [-14, 3.6],
+    [0, 5.6],
+    [14, 8],
+    [26, 11.2],
+    [32, 15.4],
+    [32, 21],
+    [28.5, 24.5],
   ].map(([x, y]) => [x * k, y * k]);
   const half = [1.2, 1.4, 2, 2.7, 3.1, 3.2, 3.1, 2.7, 2, 1.4, 1.3].map((h) => h * k);
   const turn = random.between(-0.03, 0.03);
   const rise = random.between(2, 2.8) * k;
   const wide = random.between(0.9, 1.5) * k;
-  const at = spline(path.map((_, i) => i), path.map((p) => p[0]));
-  const up = spline(path.map((_, i) => i), path.map((p) => p[1]));
-  const wd = spline(path.map((_, i) => i), half);
+  const at = spline(
+    path.map((_, i) => i),
+    path.map((p) => p[0]),
+  );
+  const up = spline(
+    path.map((_, i) => i),
+    path.map((p) => p[1]),
+  );
+  const wd = spline(
+    path.map((_, i) => i),
+    half,
+  );
   const dense: number[] = [];
   for (let i = 0; i <= 80; i++) {
     const t = (i / 80) * (path.length - 1);
     dense.push(at(t), up(t), wd(t));
   }
-  const eyes = [[-30.5 * k, -13.5 * k, 3.2 * k], [26.5 * k, 24.5 * k, 4.5 * k]];
+  const eyes = [
+    [-30.5 * k, -13.5 * k, 3.2 * k],
+    [26.5 * k, 24.5 * k, 4.5 * k],
+  ];
   const value = (x: number, y: number): number => {
     const dx = x - notch[0];
     const dy = sign * (y - notch[1]);
@@ -206,7 +238,28 @@ function drawFHole(body: number, sign: 1 | -1, notch: readonly [number, number],
     return best;
   };
   const [a, b] = [notch[1] - 28 * k, notch[1] + 36 * k];
-  return { value, notch, box: [notch[0] - 42 * k, sign > 0 ? a : 2 * notch[1] - b, notch[0] + 42 * k, sign > 0 ? b : 2 * notch[1] - a] };
+  // far from the rim the value at the middle of a cell will do
+  const cell = 2 * k;
+  const far = 4 * k;
+  const known = new Map<number, number>();
+  const quick = (x: number, y: number): number => {
+    const i = Math.floor((x - notch[0]) / cell);
+    const j = Math.floor((y - notch[1]) / cell);
+    const key = (i + 500) * 1000 + j + 500;
+    let c = known.get(key);
+    if (c === undefined) {
+      c = value(notch[0] + (i + 0.5) * cell, notch[1] + (j + 0.5) * cell);
+      known.set(key, c);
+    }
+    if (c > far) return c - 1.9 * k;
+    if (c < -far) return c + 1.9 * k;
+    return value(x, y);
+  };
+  return {
+    value: quick,
+    notch,
+    box: [notch[0] - 42 * k, sign > 0 ? a : 2 * notch[1] - b, notch[0] + 42 * k, sign > 0 ? b : 2 * notch[1] - a],
+  };
 }
 
 export interface BodyTraits {
@@ -223,7 +276,12 @@ export function drawBody(dims: Dimensions, kind: InstrumentClass, traits: BodyTr
   const k = L / BODY_UNIT;
   const outline = drawOutline(dims, kind, random.fork(), traits.unevenness);
   const t = dims.edge;
-  const crest = { mean: random.between(1.35, 1.75) * (t / 4), part: random.between(0.1, 0.3), px: random.between(0, 6), py: random.between(0, 6) };
+  const crest = {
+    mean: random.between(1.35, 1.75) * (t / 4),
+    part: random.between(0.1, 0.3),
+    px: random.between(0, 6),
+    py: random.between(0, 6),
+  };
   const power = random.between(1.9, 2.5);
   const channel = random.between(0.55, 1.0) * (t / 4);
   const width = random.between(4.2, 5.6) * k ** 0.7;
@@ -232,11 +290,18 @@ export function drawBody(dims: Dimensions, kind: InstrumentClass, traits: BodyTr
   const warpOf = (o: number) => (x: number, y: number) => {
     const u = x / L - 0.5;
     const v = (2 * y) / dims.lower;
-    return amp * (0.5 * w[o] * u * v * 2 + 0.35 * w[o + 1] * Math.cos(4.1 * u + 1) + 0.3 * w[o + 2] * v * v * Math.cos(5 * u) + 0.12 * w[o + 3] * Math.sin(17 * u + 3 * v));
+    return (
+      amp *
+      (0.5 * w[o] * u * v * 2 +
+        0.35 * w[o + 1] * Math.cos(4.1 * u + 1) +
+        0.3 * w[o + 2] * v * v * Math.cos(5 * u) +
+        0.12 * w[o + 3] * Math.sin(17 * u + 3 * v))
+    );
   };
   const warp = warpOf(0);
   const warpBack = warpOf(4);
-  const crestInset = (x: number, y: number): number => crest.mean * (1 + crest.part * Math.sin((5 * x) / L + crest.px) * Math.cos((3 * y) / dims.lower + crest.py));
+  const crestInset = (x: number, y: number): number =>
+    crest.mean * (1 + crest.part * Math.sin((5 * x) / L + crest.px) * Math.cos((3 * y) / dims.lower + crest.py));
   const edgeTop = (d: number, c: number): number => {
     if (d <= 0) return -t / 2;
     if (d < c) return (-t / 2) * (1 - (1 - ((c - d) / c) ** power) ** (1 / power));
@@ -246,7 +311,25 @@ export function drawBody(dims: Dimensions, kind: InstrumentClass, traits: BodyTr
   const cycBack = tabulate(cycloid(random.between(0.2, 0.5)));
   const long = tabulate(cycloid(random.between(0.55, 0.78)));
   const hw = [dims.upper / 2, dims.waist / 2, dims.lower / 2].map((v) => v - 7 * k);
-  const ring = spline([0, 0.05, 0.12, 0.2, 0.3, 0.38, 0.46, 0.55, 0.64, 0.72, 0.8, 0.9, 0.96, 1], [0.3 * hw[0], 0.62 * hw[0], 0.9 * hw[0], hw[0], 0.93 * hw[0], 0.5 * (hw[0] * 0.83 + hw[1] * 1.1), hw[1], 1.06 * hw[1], 0.5 * (hw[1] * 1.2 + hw[2] * 0.84), 0.93 * hw[2], hw[2], 0.83 * hw[2], 0.6 * hw[2], 0.35 * hw[2]]);
+  const ring = spline(
+    [0, 0.05, 0.12, 0.2, 0.3, 0.38, 0.46, 0.55, 0.64, 0.72, 0.8, 0.9, 0.96, 1],
+    [
+      0.3 * hw[0],
+      0.62 * hw[0],
+      0.9 * hw[0],
+      hw[0],
+      0.93 * hw[0],
+      0.5 * (hw[0] * 0.83 + hw[1] * 1.1),
+      hw[1],
+      1.06 * hw[1],
+      0.5 * (hw[1] * 1.2 + hw[2] * 0.84),
+      0.93 * hw[2],
+      hw[2],
+      0.83 * hw[2],
+      0.6 * hw[2],
+      0.35 * hw[2],
+    ],
+  );
   const lean = random.between(-0.02, 0.02) * traits.unevenness;
   const rise = (x: number, y: number, d: number, across: (t: number) => number, height: number, c: number): number => {
     const start = c + 0.62 * width;
@@ -261,7 +344,8 @@ export function drawBody(dims: Dimensions, kind: InstrumentClass, traits: BodyTr
   const bumpAt = [dims.stop + 8 * k, (random.chance(0.5) ? 1 : -1) * 18 * k];
   const top = (x: number, y: number, d: number): number => {
     const c = crestInset(x, y);
-    const bump = traits.bump * k * Math.exp(-(((x - bumpAt[0]) / (42 * k)) ** 2) - ((y - bumpAt[1]) / (26 * k)) ** 2) * smooth((d - 9 * k) / (14 * k));
+    const bump =
+      traits.bump * k * Math.exp(-(((x - bumpAt[0]) / (42 * k)) ** 2) - ((y - bumpAt[1]) / (26 * k)) ** 2) * smooth((d - 9 * k) / (14 * k));
     return warp(x, y) + edgeTop(d, c) + rise(x, y, d, cyc, dims.arch + channel, c) + bump;
   };
   const ribAt = (x: number): number => dims.rib * (0.962 + 0.038 * Math.min(1, Math.max(0, x / L)));
@@ -275,14 +359,27 @@ export function drawBody(dims: Dimensions, kind: InstrumentClass, traits: BodyTr
   const bulge = random.between(-0.2, 0.9) * k ** 0.8 * Math.min(2, traits.unevenness);
   const ph = random.between(0, 6);
   const ribInset = (x: number, y: number, h: number): number =>
-    overhang * (1 + 0.12 * Math.sin((7 * x) / L + ph)) + leanRib * (h - 0.5) * Math.sign(y) * Math.min(1, Math.abs(y) / (20 * k)) - bulge * Math.sin(Math.PI * h) * (0.5 + 0.5 * Math.sin((9 * x) / L + ph));
+    overhang * (1 + 0.12 * Math.sin((7 * x) / L + ph)) +
+    leanRib * (h - 0.5) * Math.sign(y) * Math.min(1, Math.abs(y) / (20 * k)) -
+    bulge * Math.sin(Math.PI * h) * (0.5 + 0.5 * Math.sin((9 * x) / L + ph));
   const notchX = dims.stop + random.between(0.2, 1.6) * k;
   const notchY = (kind === 'bass' ? 0.17 : kind === 'cello' ? 0.185 : 0.19) * dims.lower;
   const f1 = drawFHole(L, 1, [notchX + 0.6 * k * random.normal(), notchY + 0.5 * k * random.normal()], random.fork());
   const f2 = drawFHole(L, -1, [notchX + 0.6 * k * random.normal(), -notchY + 0.5 * k * random.normal()], random.fork());
-  const inBox = (b: readonly [number, number, number, number], x: number, y: number): boolean => x > b[0] && x < b[2] && y > b[1] && y < b[3];
+  const inBox = (b: readonly [number, number, number, number], x: number, y: number): boolean =>
+    x > b[0] && x < b[2] && y > b[1] && y < b[3];
   return {
-    dims, scale: k, outline, edge: t, overhang, warp, warpBack, crestInset, top, back, ribInset,
+    dims,
+    scale: k,
+    outline,
+    edge: t,
+    overhang,
+    warp,
+    warpBack,
+    crestInset,
+    top,
+    back,
+    ribInset,
     distance: (x, y) => outline.distance(x, y),
     underTop: (x, y) => warp(x, y) - t,
     overBack: (x, y) => backBase(x) + warpBack(x, y) + t,

@@ -1,4 +1,3 @@
-import type { InstrumentClass } from './dimensions.ts';
 import type { TrueFrame } from './frame.ts';
 import { fitLine, fitPlane, orthogonalDirection, straightedge } from './lines.ts';
 import { type Label, labelCode } from './patch.ts';
@@ -17,9 +16,20 @@ const DRAWS = 100;
 const WAVES = 64;
 /** points near a stretch that make it seen */
 const ENOUGH = 4;
+/** every so many of the heel contour's points make a stretch */
+const HEEL_STEP = 25;
+/** in a coarse scan the points of a stretch are looked for this many spacings round it */
+const REACH = 2;
 /** a line, crest or arris is located less well than the mean of the points beside it */
 const EDGE_PENALTY = 2;
-const LIMITS: Record<string, number> = { boardRadiusNut: 0.1, boardRadiusEnd: 0.1, heelBow: 0.3, scoopBass: 0.3, scoopCentre: 0.3, scoopTreble: 0.3 };
+const LIMITS: Record<string, number> = {
+  boardRadiusNut: 0.1,
+  boardRadiusEnd: 0.1,
+  heelBow: 0.3,
+  scoopBass: 0.3,
+  scoopCentre: 0.3,
+  scoopTreble: 0.3,
+};
 const ANGLES = ['neckAngle', 'boardYaw', 'boardTilt', 'boardTwist', 'heelLean'];
 const DEG = 180 / Math.PI;
 
@@ -28,7 +38,8 @@ interface Noise {
   readonly amplitude: number;
   readonly length: number;
   readonly kernel: Kernel;
-  readonly kind: InstrumentClass;
+  /** mm between points */
+  readonly spacing: number;
 }
 
 interface Stretch {
@@ -39,10 +50,23 @@ interface Stretch {
   readonly u: number;
 }
 
-export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, frame: TrueFrame, noise: Noise, random: Random): { readonly measurable: Record<string, boolean>; readonly reasons: Record<string, string> } {
+export function floorFit(
+  sight: Sight,
+  labels: Uint8Array,
+  truth: TrueValues,
+  frame: TrueFrame,
+  noise: Noise,
+  random: Random,
+): { readonly measurable: Record<string, boolean>; readonly reasons: Record<string, string> } {
   const k = frame.bodyLength / 355;
-  const cells = new Cells(sight.points, labels, 3 * k);
-  const gather = (points: ArrayLike<number>, every: number, radius: number, of: readonly Label[], penalty: number): (Stretch | undefined)[] => {
+  const cells = new Cells(sight.points, labels, Math.max(3 * k, 2 * noise.spacing), REACH * noise.spacing);
+  const gather = (
+    points: ArrayLike<number>,
+    every: number,
+    radius: number,
+    of: readonly Label[],
+    penalty: number,
+  ): (Stretch | undefined)[] => {
     const out: (Stretch | undefined)[] = [];
     let since = Infinity;
     for (let i = 0; i < points.length; i += 3) {
@@ -80,7 +104,10 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
     const [a, b] = [rimAt(x, -1), rimAt(x, 1)];
     return a && b ? { x, a, b } : undefined;
   };
-  for (const [from, till] of [[0.1, 0.3], [0.7, 0.9]])
+  for (const [from, till] of [
+    [0.1, 0.3],
+    [0.7, 0.9],
+  ])
     for (let x = from * frame.bodyLength; x < till * frame.bodyLength; x += 4 * k) {
       const p = pair(x);
       if (p) pairs.push(p);
@@ -89,9 +116,18 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
   const upper = f.upper.map((c) => only(gather(c, 4 * k, 1.6 * k, ['board', 'boardSide'], EDGE_PENALTY)));
   const freeFrom = (c: Float64Array): Float64Array => c.filter((_, i) => c[i - (i % 3)] > 8 * k);
   const lower = f.lower.map((c) => only(gather(freeFrom(c), 4 * k, 1.6 * k, ['boardSide'], EDGE_PENALTY)));
-  const heel = only(gather(f.heel, 1.5 * k, 1.6 * k, ['heel', 'neck', 'button'], 1));
+  // even over the whole stretch: a stretch cut short would lean otherwise
+  const heel = only(
+    gather(
+      f.heel.filter((_, i) => Math.floor(i / 3) % HEEL_STEP === 0),
+      0,
+      1.6 * k,
+      ['heel', 'neck', 'button'],
+      1,
+    ),
+  );
   const joints = frame.joints.map((j) => {
-    const n = Math.min(cells.count(j[0], j[1], j[2], 3.5 * k, ['neck', 'heel', 'rootEnd']), cells.count(j[0], j[1], j[2], 6 * k, ['edge']));
+    const n = Math.min(cells.count(j[0], j[1], j[2], 5 * k, ['neck', 'heel', 'rootEnd']), cells.count(j[0], j[1], j[2], 6 * k, ['edge']));
     return n >= ENOUGH ? { x: j[0], y: j[1], z: j[2], u: (EDGE_PENALTY * noise.sigma) / Math.sqrt(n) } : undefined;
   });
   const tail = cells.count(frame.bodyLength, 0, frame.joints[0][2], 22 * k, ['edge']);
@@ -113,7 +149,8 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
   const back = f.neckBack;
   const backAt = (share: number): Stretch | undefined => {
     const x = -v['neckLength'] * (1 - share);
-    for (let i = 0; i + 3 < back.length; i += 3) if (back[i + 3] > x) return only(gather(back.slice(i, i + 3), 1, 2 * k, ['neck', 'heel'], 1))[0];
+    for (let i = 0; i + 3 < back.length; i += 3)
+      if (back[i + 3] > x) return only(gather(back.slice(i, i + 3), 1, 2 * k, ['neck', 'heel'], 1))[0];
     return undefined;
   };
   const backs = [backAt(0.15), backAt(0.65)];
@@ -121,7 +158,9 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
   const widths = [0.205, 0.456, 0.8].map((s) => pair(s * frame.bodyLength));
 
   // extent of the ridge seen at both ends
-  const endsSeen = [f.ridge.slice(0, 3), f.ridge.slice(-3)].map((p) => cells.count(p[0], p[1], p[2], 3 * k, ['board', 'boardSide']) >= ENOUGH);
+  const endsSeen = [f.ridge.slice(0, 3), f.ridge.slice(-3)].map(
+    (p) => cells.count(p[0], p[1], p[2], 3 * k, ['board', 'boardSide']) >= ENOUGH,
+  );
   const edge = straightedge(column(f.ridge, 0), column(f.ridge, 2));
   const contacts = contactPoints(f.ridge, edge);
 
@@ -138,13 +177,41 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
     const plane = crest.length >= 12 ? fitPlane(crest.flatMap((s) => [s.x, s.y, s.z + e(s)])) : undefined;
     const a = plane && { x: -plane.normal[0] / plane.normal[2], y: -plane.normal[1] / plane.normal[2], z: plane.centre[2] };
     const aZ = (x: number, y: number): number | undefined => plane && a && a.z + a.x * (x - plane.centre[0]) + a.y * (y - plane.centre[1]);
-    const mids = pairs.length >= 8 ? fitLine(pairs.map((p) => p.x), pairs.map((p) => (p.a.y + p.b.y + e(p.a) + e(p.b)) / 2)) : undefined;
+    const mids =
+      pairs.length >= 8
+        ? fitLine(
+            pairs.map((p) => p.x),
+            pairs.map((p) => (p.a.y + p.b.y + e(p.a) + e(p.b)) / 2),
+          )
+        : undefined;
     const joint = joints[0] && joints[1] ? (e(joints[0]) + e(joints[1])) / 2 : undefined;
     const line = ridge.length >= 10 ? errorLine(ridge, e, contacts) : undefined;
-    const arrisY = upper.map((c) => (c.length >= 6 ? fitLine(c.map((s) => s.x), c.map((s) => e(s))) : undefined));
-    const arrisZ = upper.map((c) => (c.length >= 6 ? fitLine(c.map((s) => s.x), c.map((s) => e(s))) : undefined));
-    const lowZ = lower.map((c) => (c.length >= 6 ? fitLine(c.map((s) => s.x), c.map((s) => e(s))) : undefined));
-    const sum = (...terms: (number | undefined)[]): number | undefined => (terms.includes(undefined) ? undefined : (terms as number[]).reduce((s, t) => s + t, 0));
+    const arrisY = upper.map((c) =>
+      c.length >= 6
+        ? fitLine(
+            c.map((s) => s.x),
+            c.map((s) => e(s)),
+          )
+        : undefined,
+    );
+    const arrisZ = upper.map((c) =>
+      c.length >= 6
+        ? fitLine(
+            c.map((s) => s.x),
+            c.map((s) => e(s)),
+          )
+        : undefined,
+    );
+    const lowZ = lower.map((c) =>
+      c.length >= 6
+        ? fitLine(
+            c.map((s) => s.x),
+            c.map((s) => e(s)),
+          )
+        : undefined,
+    );
+    const sum = (...terms: (number | undefined)[]): number | undefined =>
+      terms.includes(undefined) ? undefined : (terms as number[]).reduce((s, t) => s + t, 0);
     const by = (value: number | undefined, factor: number): number | undefined => (value === undefined ? undefined : value * factor);
 
     put('neckAngle', sum(by(line?.slope, DEG), by(a?.x, -DEG)), 'board or edge not seen');
@@ -152,12 +219,26 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
     const station = truth.stopSource === 'given' ? by(joint, 1) : sum(notch, by(joint, -1));
     put('stop', truth.stopSource === 'given' ? 0 : station, 'notches or joint not seen');
     const slope = truth.boardLine.slope;
-    put('projection', sum(by(sum(line?.at0, by(line?.slope, stop)), 1), by(topStop && e(topStop), -1), by(station, slope)), 'board, top at the station or station not seen');
+    put(
+      'projection',
+      sum(by(sum(line?.at0, by(line?.slope, stop)), 1), by(topStop && e(topStop), -1), by(station, slope)),
+      'board, top at the station or station not seen',
+    );
     const xEnd = f.ridge[f.ridge.length - 3];
-    put('boardEndHeight', endsSeen[1] ? sum(line?.at0, by(line?.slope, xEnd), by(topEnd && e(topEnd), -1)) : undefined, 'board end or the top under it not seen');
+    put(
+      'boardEndHeight',
+      endsSeen[1] ? sum(line?.at0, by(line?.slope, xEnd), by(topEnd && e(topEnd), -1)) : undefined,
+      'board end or the top under it not seen',
+    );
     const over = [0, 1].map((s) => {
       const c = beside[s];
-      const b = c.length >= 4 ? fitLine(c.map((q) => Math.abs(q.y - frame.joints[s][1])), c.map((q) => e(q))).at0 : undefined;
+      const b =
+        c.length >= 4
+          ? fitLine(
+              c.map((q) => Math.abs(q.y - frame.joints[s][1])),
+              c.map((q) => e(q)),
+            ).at0
+          : undefined;
       return sum(lowZ[s]?.at0, by(b, -1), by(by(joint, slope), 1));
     });
     put('overstandBass', over[0], 'lower arris or edge beside the neck not seen');
@@ -169,11 +250,33 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
     put('boardYaw', sum(by(yaw, DEG), by(mids?.slope, -DEG)), 'arrises or outline not seen');
     const offset = by(sum(arrisY[0]?.at0, arrisY[1]?.at0), 0.5);
     put('boardOffset', sum(offset, by(yaw, stop), by(mids && mids.at0 + mids.slope * stop, -1)), 'arrises or outline not seen');
-    put('boardLength', endsSeen[0] && endsSeen[1] ? (random.normal() + random.normal()) * (noise.sigma + 0.1 * k) : undefined, 'an end of the board not seen');
+    put(
+      'boardLength',
+      endsSeen[0] && endsSeen[1] ? (random.normal() + random.normal()) * (noise.sigma + 0.1 * k) : undefined,
+      'an end of the board not seen',
+    );
     put('neckLength', endsSeen[0] ? sum(joint, random.normal() * (noise.sigma + 0.1 * k)) : undefined, 'nut end or joint not seen');
-    for (const [id, at] of [['boardWidthNut', -v['neckLength'] + 2], ['boardWidthEnd', xEnd - 2]] as const) put(id, sum(arrisY[1] && arrisY[1].at0 + arrisY[1].slope * at, by(arrisY[0] && arrisY[0].at0 + arrisY[0].slope * at, -1)), 'arrises not seen');
-    put('boardTwist', sum(by(sum(arrisZ[1]?.slope, by(arrisZ[0]?.slope, -1)), (v['boardLength'] * DEG) / v['boardWidthEnd'])), 'arrises not seen');
-    radii.forEach((r, i) => put(i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd', r && sagittaError(r, e, v[i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd']), 'section of the board not seen'));
+    for (const [id, at] of [
+      ['boardWidthNut', -v['neckLength'] + 2],
+      ['boardWidthEnd', xEnd - 2],
+    ] as const)
+      put(
+        id,
+        sum(arrisY[1] && arrisY[1].at0 + arrisY[1].slope * at, by(arrisY[0] && arrisY[0].at0 + arrisY[0].slope * at, -1)),
+        'arrises not seen',
+      );
+    put(
+      'boardTwist',
+      sum(by(sum(arrisZ[1]?.slope, by(arrisZ[0]?.slope, -1)), (v['boardLength'] * DEG) / v['boardWidthEnd'])),
+      'arrises not seen',
+    );
+    radii.forEach((r, i) =>
+      put(
+        i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd',
+        r && sagittaError(r, e, v[i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd']),
+        'section of the board not seen',
+      ),
+    );
     const scoop = ridge.length >= 10 ? sagitta(ridge, e) : undefined;
     put('scoopCentre', scoop, 'board not seen');
     upper.forEach((c, i) => put(i === 0 ? 'scoopBass' : 'scoopTreble', c.length >= 10 ? sagitta(c, e) : undefined, 'board not seen'));
@@ -183,11 +286,25 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
       put(i === 0 ? 'neckThicknessNut' : 'neckThicknessHeel', b && r ? e(b) + e(r) : undefined, 'back of the neck or board not seen');
     });
     if (heel.length >= 5 && plane && a) {
-      const [dx, dz] = orthogonalDirection(heel.map((s) => s.x + e(s)), heel.map((s) => s.z));
+      const [dx, dz] = orthogonalDirection(
+        heel.map((s) => s.x + e(s)),
+        heel.map((s) => s.z),
+      );
       put('heelLean', Math.atan2(-dx * Math.sign(dz), Math.abs(dz)) * DEG - trueLean - a.x * DEG, '');
-      put('heelBow', sagitta(heel.map((s) => ({ ...s, x: s.z, z: s.x })), e), '');
+      put(
+        'heelBow',
+        sagitta(
+          heel.map((s) => ({ ...s, x: s.z, z: s.x })),
+          e,
+        ),
+        '',
+      );
     } else for (const id of ['heelLean', 'heelBow']) put(id, undefined, 'heel or edge not seen');
-    put('bodyLength', tail >= ENOUGH ? sum(joint, random.normal() * noise.sigma * 0.5 + field(frame.bodyLength, 0, 0)) : undefined, 'tail or joint not seen');
+    put(
+      'bodyLength',
+      tail >= ENOUGH ? sum(joint, random.normal() * noise.sigma * 0.5 + field(frame.bodyLength, 0, 0)) : undefined,
+      'tail or joint not seen',
+    );
     ['widthUpper', 'widthWaist', 'widthLower'].forEach((id, i) => {
       const w = widths[i];
       put(id, w ? e(w.b) + e(w.a) : undefined, 'outline not seen on both sides');
@@ -220,43 +337,71 @@ export function floorFit(sight: Sight, labels: Uint8Array, truth: TrueValues, fr
   return { measurable, reasons };
 }
 
-/** a hash of the points by place and label */
+/** the points by place: cells of a lattice, each a run of one list */
 class Cells {
-  private readonly map = new Map<number, number[]>();
+  private readonly cell = new Map<number, number>();
+  private readonly start: Int32Array;
+  private readonly list: Int32Array;
   private readonly points: Float64Array;
   private readonly labels: Uint8Array;
   private readonly size: number;
+  private readonly least: number;
 
-  constructor(points: Float64Array, labels: Uint8Array, size: number) {
+  constructor(points: Float64Array, labels: Uint8Array, size: number, least: number) {
     this.points = points;
     this.labels = labels;
     this.size = size;
+    this.least = least;
     const used = new Uint8Array(256);
     for (const l of ['edge', 'top', 'board', 'boardSide', 'neck', 'heel', 'button', 'rootEnd', 'fWall'] as const) used[labelCode(l)] = 1;
+    const of = new Int32Array(labels.length).fill(-1);
+    const counts: number[] = [];
     for (let i = 0; i < labels.length; i++) {
       if (!used[labels[i]]) continue;
       const key = this.key(points[i * 3], points[i * 3 + 1], points[i * 3 + 2]);
-      const list = this.map.get(key);
-      if (list) list.push(i);
-      else this.map.set(key, [i]);
+      let c = this.cell.get(key);
+      if (c === undefined) {
+        c = counts.length;
+        this.cell.set(key, c);
+        counts.push(0);
+      }
+      of[i] = c;
+      counts[c]++;
     }
+    this.start = new Int32Array(counts.length + 1);
+    counts.forEach((n, c) => {
+      this.start[c + 1] = this.start[c] + n;
+    });
+    this.list = new Int32Array(this.start[counts.length]);
+    const at = this.start.slice();
+    for (let i = 0; i < of.length; i++) if (of[i] >= 0) this.list[at[of[i]]++] = i;
   }
 
   private key(x: number, y: number, z: number): number {
     return (Math.floor(x / this.size) + 4096) * 67108864 + (Math.floor(y / this.size) + 4096) * 8192 + Math.floor(z / this.size) + 4096;
   }
 
-  count(x: number, y: number, z: number, radius: number, of: readonly Label[]): number {
+  /** points of these labels within a radius, which is no smaller than `least` */
+  count(x: number, y: number, z: number, asked: number, of: readonly Label[]): number {
+    const radius = Math.max(asked, this.least);
     const codes = of.map(labelCode);
     const r = Math.ceil(radius / this.size);
     let n = 0;
     for (let i = -r; i <= r; i++)
       for (let j = -r; j <= r; j++)
-        for (let l = -r; l <= r; l++)
-          for (const p of this.map.get(this.key(x + i * this.size, y + j * this.size, z + l * this.size)) ?? []) {
+        for (let l = -r; l <= r; l++) {
+          const c = this.cell.get(this.key(x + i * this.size, y + j * this.size, z + l * this.size));
+          if (c === undefined) continue;
+          for (let q = this.start[c]; q < this.start[c + 1]; q++) {
+            const p = this.list[q];
             const o = p * 3;
-            if (codes.includes(this.labels[p]) && (this.points[o] - x) ** 2 + (this.points[o + 1] - y) ** 2 + (this.points[o + 2] - z) ** 2 < radius * radius) n++;
+            if (
+              codes.includes(this.labels[p]) &&
+              (this.points[o] - x) ** 2 + (this.points[o + 1] - y) ** 2 + (this.points[o + 2] - z) ** 2 < radius * radius
+            )
+              n++;
           }
+        }
     return n;
   }
 }
@@ -292,8 +437,15 @@ function contactPoints(ridge: Float64Array, edge: { at0: number; slope: number }
 }
 
 /** error of the board line: a quartic through the errors along the ridge, read where the straightedge touches */
-function errorLine(ridge: readonly Stretch[], e: (s: Stretch) => number, contacts: readonly [number, number]): { at0: number; slope: number } {
-  const at = quartic(ridge.map((s) => s.x), ridge.map((s) => e(s)));
+function errorLine(
+  ridge: readonly Stretch[],
+  e: (s: Stretch) => number,
+  contacts: readonly [number, number],
+): { at0: number; slope: number } {
+  const at = quartic(
+    ridge.map((s) => s.x),
+    ridge.map((s) => e(s)),
+  );
   const [za, zb] = [at(contacts[0]), at(contacts[1])];
   const slope = (zb - za) / (contacts[1] - contacts[0]);
   return { at0: za - slope * contacts[0], slope };
@@ -302,7 +454,10 @@ function errorLine(ridge: readonly Stretch[], e: (s: Stretch) => number, contact
 /** error of the greatest gap: quartic's middle against its ends */
 function sagitta(line: readonly Stretch[], e: (s: Stretch) => number): number {
   const xs = line.map((s) => s.x);
-  const at = quartic(xs, line.map((s) => e(s)));
+  const at = quartic(
+    xs,
+    line.map((s) => e(s)),
+  );
   const [a, b] = [Math.min(...xs), Math.max(...xs)];
   return at((a + b) / 2) - (at(a) + at(b)) / 2;
 }
@@ -338,7 +493,13 @@ function legendre(t: number, degree: number): number[] {
 }
 
 /** stretches across the board at a station */
-function ridgeSection(cells: Cells, f: { ridge: Float64Array; upper: readonly [Float64Array, Float64Array] }, x: number, k: number, sigma: number): Stretch[] | undefined {
+function ridgeSection(
+  cells: Cells,
+  f: { ridge: Float64Array; upper: readonly [Float64Array, Float64Array] },
+  x: number,
+  k: number,
+  sigma: number,
+): Stretch[] | undefined {
   const at = (c: Float64Array): readonly number[] => {
     for (let i = 0; i < c.length; i += 3) if (c[i] >= x) return [c[i], c[i + 1], c[i + 2]];
     return [...c.slice(-3)];
@@ -371,6 +532,8 @@ function sagittaError(section: readonly Stretch[], e: (s: Stretch) => number, ra
 }
 
 function interpolate(profile: readonly (readonly [number, number])[], x: number): number {
-  for (let i = 0; i + 1 < profile.length; i++) if (profile[i + 1][0] >= x) return profile[i][1] + ((profile[i + 1][1] - profile[i][1]) * (x - profile[i][0])) / (profile[i + 1][0] - profile[i][0]);
+  for (let i = 0; i + 1 < profile.length; i++)
+    if (profile[i + 1][0] >= x)
+      return profile[i][1] + ((profile[i + 1][1] - profile[i][1]) * (x - profile[i][0])) / (profile[i + 1][0] - profile[i][0]);
   return profile[profile.length - 1][1];
 }

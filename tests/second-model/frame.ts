@@ -40,7 +40,7 @@ export function findFrame(body: Body, neck: Neck): TrueFrame {
   let centre: readonly number[] = [0, 0, 0];
   let crestBody: Float64Array = new Float64Array(0);
   let used: Uint8Array = new Uint8Array(0);
-  for (let round = 0; round < 3; round++) {
+  for (let round = 0; round < 2; round++) {
     const found = crestPoints(body, normal, n);
     crestBody = found;
     used = new Uint8Array(found.length / 3);
@@ -98,7 +98,15 @@ export function findFrame(body: Body, neck: Neck): TrueFrame {
     return [p[0], p[1], p[2]];
   });
   return {
-    axes, origin, to, crest: carry(crestBody, to), inA: used, outline, outlineY: (x, side) => crossing(outline, x, side), joints: [inFrame[0], inFrame[1]], bodyLength: length,
+    axes,
+    origin,
+    to,
+    crest: carry(crestBody, to),
+    inA: used,
+    outline,
+    outlineY: (x, side) => crossing(outline, x, side),
+    joints: [inFrame[0], inFrame[1]],
+    bodyLength: length,
   };
 }
 
@@ -115,7 +123,7 @@ function crestPoints(body: Body, normal: readonly number[], n: number): Float64A
     };
     const c = body.crestInset(q[0], q[1]);
     let [a, b] = [0.4 * c, 1.9 * c];
-    for (let k = 0; k < 48; k++) {
+    for (let k = 0; k < 30; k++) {
       const l = a + (b - a) * 0.381966;
       const r = b - (b - a) * 0.381966;
       if (height(l) < height(r)) a = l;
@@ -201,7 +209,11 @@ function tailEnd(outline: Float64Array): number {
   return best;
 }
 
-const cross = (a: readonly number[], b: readonly number[]): readonly number[] => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+const cross = (a: readonly number[], b: readonly number[]): readonly number[] => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+];
 
 function orthonormal(v: readonly number[], normal: readonly number[]): readonly number[] {
   const d = v[0] * normal[0] + v[1] * normal[1] + v[2] * normal[2];

@@ -41,7 +41,9 @@ export function bodyPatches(body: Body, neck: Neck, h: number): Patch[] {
   const columns = stepsFor(2 * wide, h);
   const x0 = 0;
   const plate = (label: Label, back: boolean): Patch => ({
-    label, rows, columns,
+    label,
+    rows,
+    columns,
     point: (i, j, p) => {
       p[0] = x0 + i * h;
       p[1] = -wide + j * h;
@@ -59,7 +61,9 @@ export function bodyPatches(body: Body, neck: Neck, h: number): Patch[] {
   const run = reach + body.edge + body.overhang + 1;
   const m = stepsFor(run, Math.min(h, body.edge / 7));
   const edge = (label: Label, back: boolean): Patch => ({
-    label, rows: n, columns: m,
+    label,
+    rows: n,
+    columns: m,
     point: (i, j, p) => {
       outline.at((i / n) * outline.length, q);
       const t = (j / (m - 1)) * run;
@@ -88,7 +92,9 @@ export function bodyPatches(body: Body, neck: Neck, h: number): Patch[] {
   });
   const ribSteps = stepsFor(dims.rib, h);
   const ribs: Patch = {
-    label: 'rib', rows: n, columns: ribSteps, 
+    label: 'rib',
+    rows: n,
+    columns: ribSteps,
     point: (i, j, p) => {
       outline.at((i / n) * outline.length, q);
       const t = j / (ribSteps - 1);
@@ -111,15 +117,26 @@ function fWalls(body: Body, h: number): Patch[] {
   return body.fBoxes.map((box): Patch => {
     const rows = stepsFor(box[2] - box[0], h);
     const columns = stepsFor(box[3] - box[1], h) * deep;
+    let at = -1;
+    let there = false;
+    const rim = new Float64Array(3);
     return {
-      label: 'fWall', rows, columns,
+      label: 'fWall',
+      rows,
+      columns,
       point: (i, j, p) => {
-        const layer = Math.round(j) % deep;
-        p[0] = box[0] + i * h;
-        p[1] = box[1] + Math.floor(Math.round(j) / deep) * h;
-        const f = body.fHole(p[0], p[1]);
-        if (Math.abs(f) > h * 0.75 || !clearOfHole(body, p, 1.5 * h)) return false;
-        p[2] = body.top(p[0], p[1], body.distance(p[0], p[1])) - (layer / (deep - 1)) * thick;
+        const place = Math.floor(Math.round(j) / deep);
+        // the layers of one place share their rim point
+        if (at !== i * columns + place) {
+          at = i * columns + place;
+          rim[0] = box[0] + i * h;
+          rim[1] = box[1] + place * h;
+          there = Math.abs(body.fHole(rim[0], rim[1])) <= h * 0.75 && clearOfHole(body, rim, 1.5 * h);
+          if (there) rim[2] = body.top(rim[0], rim[1], body.distance(rim[0], rim[1]));
+        }
+        if (!there) return false;
+        p.set(rim);
+        p[2] -= ((Math.round(j) % deep) / (deep - 1)) * thick;
         return true;
       },
       still: 'yes',
@@ -151,7 +168,9 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
     return (Math.PI / 2) * Math.sign(t) * (0.6 * Math.abs(t) + 0.4 * Math.abs(t) ** 1.4);
   };
   const wood: Patch = {
-    label: 'neck', rows, columns,
+    label: 'neck',
+    rows,
+    columns,
     point: (i, j, p) => {
       const t = at(i);
       const phi = phiOf(j);
@@ -160,7 +179,8 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
         neck.place(q[0], q[1], q[2], p);
         if (p[2] < body.underTop(p[0], p[1]) && p[2] > body.overBack(p[0], p[1])) {
           const gap = body.ribInset(p[0], p[1], 0.5) - body.distance(p[0], p[1]);
-          if (gap > 0 && gap < neck.fillet) q[1] += Math.sign(q[1]) * (neck.fillet - Math.sqrt(neck.fillet ** 2 - (neck.fillet - gap) ** 2));
+          if (gap > 0 && gap < neck.fillet)
+            q[1] += Math.sign(q[1]) * (neck.fillet - Math.sqrt(neck.fillet ** 2 - (neck.fillet - gap) ** 2));
         }
       }
       neck.place(q[0], q[1], q[2], p);
@@ -174,7 +194,9 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
   };
   const deep = stepsFor(neck.rootX - neck.cx[neck.sections - 1], h);
   const cap: Patch = {
-    label: 'button', rows: deep, columns,
+    label: 'button',
+    rows: deep,
+    columns,
     point: (i, j, p) => {
       neck.loft(neck.sections - 1, (Math.PI / 2) * (-1 + (2 * j) / (columns - 1)), q);
       const r = i / (deep - 1);
@@ -187,11 +209,18 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
   const high = 2.2 * neck.dims.overstand;
   const rootRows = stepsFor(high, h);
   const rootEnd: Patch = {
-    label: 'rootEnd', rows: rootRows, columns,
+    label: 'rootEnd',
+    rows: rootRows,
+    columns,
     point: (i, j, p) => {
       const u = (neck.rootX - neck.origin) / Math.cos(neck.bed);
       const half = (neck.lowerHalf(u, 1) + neck.lowerHalf(u, -1)) / 2;
-      neck.place(neck.rootX, -half + (2 * half * j) / (columns - 1), neck.dims.overstand + u * Math.sin(neck.bed) - (i / (rootRows - 1)) * high, p);
+      neck.place(
+        neck.rootX,
+        -half + (2 * half * j) / (columns - 1),
+        neck.dims.overstand + u * Math.sin(neck.bed) - (i / (rootRows - 1)) * high,
+        p,
+      );
       return !bodyHolds(body, p[0], p[1], p[2]);
     },
   };
@@ -208,7 +237,9 @@ function boardPatches(neck: Neck, h: number): Patch[] {
   const uAt = (i: number): number => -neck.length + (i / (rows - 1)) * L;
   const flat = new Float64Array(2);
   const outer: Patch = {
-    label: 'board', rows, columns,
+    label: 'board',
+    rows,
+    columns,
     point: (i, j, p) => {
       const u = uAt(i);
       boardSection(neck, u, j / (columns - 1), side / columns, flat);
@@ -231,7 +262,9 @@ function boardPatches(neck: Neck, h: number): Patch[] {
     return neck.lower(u) + hollowAt(u) * flatRim;
   };
   const under: Patch = {
-    label: 'boardSide', rows: underRows, columns: across,
+    label: 'boardSide',
+    rows: underRows,
+    columns: across,
     point: (i, j, p) => {
       const u = freeFrom + (i / (underRows - 1)) * (neck.end - freeFrom);
       const t = j / (across - 1);
@@ -243,7 +276,9 @@ function boardPatches(neck: Neck, h: number): Patch[] {
   };
   const endRows = stepsFor(neck.surface(neck.end, 0), h);
   const endFace: Patch = {
-    label: 'boardSide', rows: endRows, columns: across,
+    label: 'boardSide',
+    rows: endRows,
+    columns: across,
     point: (i, j, p) => {
       const t = j / (across - 1);
       const u = neck.end;
@@ -276,7 +311,10 @@ export function boardSection(neck: Neck, u: number, t: number, sideShare: number
   const topLength = (U + other) / 2;
   // distance from the upper arris, negative on the side face
   const x = a < sideShare ? (a / sideShare - 1) * sideLength : ((a - sideShare) / (0.5 - sideShare)) * topLength;
-  const onSide = (d: number): readonly [number, number] => [lo + ((U - lo) * (sideLength - d)) / sideLength, w0 + ((e - w0) * (sideLength - d)) / sideLength];
+  const onSide = (d: number): readonly [number, number] => [
+    lo + ((U - lo) * (sideLength - d)) / sideLength,
+    w0 + ((e - w0) * (sideLength - d)) / sideLength,
+  ];
   const onTop = (d: number): readonly [number, number] => [U - d, neck.surface(u, s * (U - d))];
   let v: number;
   let w: number;
@@ -308,7 +346,9 @@ export function innerPatches(body: Body, h: number): Patch[] {
   const columns = stepsFor(2 * wide, h);
   const q = new Float64Array(4);
   const sheet = (back: boolean): Patch => ({
-    label: 'inside', rows, columns,
+    label: 'inside',
+    rows,
+    columns,
     point: (i, j, p) => {
       p[0] = i * h;
       p[1] = -wide + j * h;
@@ -321,7 +361,9 @@ export function innerPatches(body: Body, h: number): Patch[] {
   const n = stepsFor(outline.length, h) - 1;
   const steps = stepsFor(dims.rib, h);
   const inner: Patch = {
-    label: 'inside', rows: n, columns: steps,
+    label: 'inside',
+    rows: n,
+    columns: steps,
     point: (i, j, p) => {
       outline.at((i / n) * outline.length, q);
       const t = j / (steps - 1);

@@ -44,7 +44,10 @@ export function orthogonalDirection(x: ArrayLike<number>, y: ArrayLike<number>):
 }
 
 /** centroid and unit normal (z ≥ 0) of the orthogonal least-squares plane through points (x, y, z, …) */
-export function fitPlane(points: ArrayLike<number>): { readonly centre: readonly [number, number, number]; readonly normal: readonly [number, number, number] } {
+export function fitPlane(points: ArrayLike<number>): {
+  readonly centre: readonly [number, number, number];
+  readonly normal: readonly [number, number, number];
+} {
   const n = points.length / 3;
   const m = [0, 0, 0];
   for (let i = 0; i < n; i++) for (let c = 0; c < 3; c++) m[c] += points[i * 3 + c] / n;
@@ -62,7 +65,11 @@ function smallestEigenvector(s: Float64Array): readonly [number, number, number]
   const a = Float64Array.from(s);
   const v = Float64Array.from([1, 0, 0, 0, 1, 0, 0, 0, 1]);
   for (let sweep = 0; sweep < 40; sweep++)
-    for (const [p, q] of [[0, 1], [0, 2], [1, 2]] as const) {
+    for (const [p, q] of [
+      [0, 1],
+      [0, 2],
+      [1, 2],
+    ] as const) {
       const apq = a[p * 3 + q];
       if (Math.abs(apq) < 1e-300) continue;
       const theta = 0.5 * Math.atan2(2 * apq, a[q * 3 + q] - a[p * 3 + p]);
@@ -97,7 +104,13 @@ export function fitCircle(x: ArrayLike<number>, y: ArrayLike<number>): number {
   let [suu, suv, svv, suuu, svvv, suvv, svuu] = [0, 0, 0, 0, 0, 0, 0];
   for (let i = 0; i < n; i++) {
     const [u, v] = [x[i] - mx, y[i] - my];
-    suu += u * u; suv += u * v; svv += v * v; suuu += u * u * u; svvv += v * v * v; suvv += u * v * v; svuu += v * u * u;
+    suu += u * u;
+    suv += u * v;
+    svv += v * v;
+    suuu += u * u * u;
+    svvv += v * v * v;
+    suvv += u * v * v;
+    svuu += v * u * u;
   }
   const det = suu * svv - suv * suv;
   let a = ((suuu + suvv) * svv - (svvv + svuu) * suv) / (2 * det);

@@ -1,7 +1,20 @@
 import { type Blemishes, blemish, NO_BLEMISHES } from './blemishes.ts';
 import { type Body, drawBody } from './body.ts';
 import { BODY_UNIT, drawDimensions, type InstrumentClass, type SetKind } from './dimensions.ts';
-import { type Clutter, bridgePatches, chinRestPatches, clutterPatches, endPinPatches, headPatches, saddlePatches, shoulderRestPatches, standBridge, stretchStrings, stringPatches, tailpiecePatches } from './fittings.ts';
+import {
+  type Clutter,
+  bridgePatches,
+  chinRestPatches,
+  clutterPatches,
+  endPinPatches,
+  headPatches,
+  saddlePatches,
+  shoulderRestPatches,
+  standBridge,
+  stretchStrings,
+  stringPatches,
+  tailpiecePatches,
+} from './fittings.ts';
 import { floorFit } from './floor-fit.ts';
 import { findFrame, type TrueFrame } from './frame.ts';
 import { bodyPatches, innerPatches, neckPatches } from './instrument-patches.ts';
@@ -107,7 +120,22 @@ export function makeScan(options: ScanOptions): MadeScan {
   const t: Traits = { ...drawn, ...options.traits };
   const dims = drawDimensions(kind, set, options.bodyLength, random.fork());
   const body = drawBody(dims, kind, t, random.fork());
-  const neck = drawNeck(body, { set, kind, yaw: t.yaw, roll: t.roll, twist: t.twist, hump: t.hump, flare: t.flare === 'yes', thinned: t.thinned === 'yes', facet: t.facet === 'yes', fillet: t.fillet === 'yes' }, random.fork());
+  const neck = drawNeck(
+    body,
+    {
+      set,
+      kind,
+      yaw: t.yaw,
+      roll: t.roll,
+      twist: t.twist,
+      hump: t.hump,
+      flare: t.flare === 'yes',
+      thinned: t.thinned === 'yes',
+      facet: t.facet === 'yes',
+      fillet: t.fillet === 'yes',
+    },
+    random.fork(),
+  );
   const spacing = options.spacing ?? 0.5 * (dims.body / BODY_UNIT);
   const fittings = options.fittings ?? (quality === 'clean' ? 'bare' : 'full');
   const view = options.view ?? 'whole';
@@ -120,7 +148,12 @@ export function makeScan(options: ScanOptions): MadeScan {
   if (bridge) {
     const tail = tailpiecePatches(body, bridge, spacing, fitRandom.fork());
     strings = stretchStrings(body, neck, bridge, tail.head);
-    patches.push(...tail.patches, ...bridgePatches(body, bridge, spacing), ...stringPatches(strings, spacing), ...endPinPatches(body, spacing));
+    patches.push(
+      ...tail.patches,
+      ...bridgePatches(body, bridge, spacing),
+      ...stringPatches(strings, spacing),
+      ...endPinPatches(body, spacing),
+    );
     const shoulder = kind === 'violin' || kind === 'viola';
     if (fittings === 'full' && shoulder) {
       if (set === 'modern' && fitRandom.chance(0.8)) patches.push(...chinRestPatches(body, spacing, fitRandom.fork()));
@@ -128,7 +161,8 @@ export function makeScan(options: ScanOptions): MadeScan {
     }
   } else if (fitRandom.chance(0.5)) patches.push(...endPinPatches(body, spacing));
   if (view === 'inside') patches.push(...innerPatches(body, spacing));
-  const clutter = options.clutter ?? (quality === 'hard' && random.chance(0.5) ? random.pick(['table', 'cradle', 'object'] as const) : 'none');
+  const clutter =
+    options.clutter ?? (quality === 'hard' && random.chance(0.5) ? random.pick(['table', 'cradle', 'object'] as const) : 'none');
   if (clutter !== 'none') patches.push(...clutterPatches(body, clutter, spacing, random.fork()));
 
   const frame = findFrame(body, neck);
@@ -149,14 +183,31 @@ export function makeScan(options: ScanOptions): MadeScan {
   const pose = drawPose(random.fork(), options.farOffset ?? 0, dims.body);
   const positions = disturb(exact, sigma, drawField(amplitude, length, kernel, random.fork()), random.fork(), pose, UNIT_MM[unit]);
 
-  const floor = floorFit(exact, seen.labels, measured, frame, { sigma, amplitude, length, kernel, kind }, random.fork());
+  const floor = floorFit(exact, seen.labels, measured, frame, { sigma, amplitude, length, kernel, spacing }, random.fork());
   const u = truthUncertainty(measured.values, body.scale);
   const truth: Truth = {
-    scan: null, class: kind, set, unit, series: null, epoch: null, note: 'made by the second model: an invented instrument', stopSource: measured.stopSource,
-    values: measured.values, secondary: measured.secondary, uTruth: u, byStation: measured.byStation, measurable: floor.measurable, reasons: floor.reasons,
-    frame: pose.back(UNIT_MM[unit]), unitScale: UNIT_MM[unit], warnings: measured.warnings,
+    scan: null,
+    class: kind,
+    set,
+    unit,
+    series: null,
+    epoch: null,
+    note: 'made by the second model: an invented instrument',
+    stopSource: measured.stopSource,
+    values: measured.values,
+    secondary: measured.secondary,
+    uTruth: u,
+    byStation: measured.byStation,
+    measurable: floor.measurable,
+    reasons: floor.reasons,
+    frame: pose.back(UNIT_MM[unit]),
+    unitScale: UNIT_MM[unit],
+    warnings: measured.warnings,
     noise: { sigma, correlatedAmplitude: amplitude, correlationLength: length, kernel },
-    profiles: { boardLine: measured.boardLine, topCentre: [...measured.topCentre] }, alternatives: {}, view, givenStop: given ?? null,
+    profiles: { boardLine: measured.boardLine, topCentre: [...measured.topCentre] },
+    alternatives: {},
+    view,
+    givenStop: given ?? null,
   };
   const result = { positions, labels: seen.labels, exact: exact.points, normals: exact.normals, truth };
   return form === 'mesh' ? { ...result, triangles: seen.triangles } : result;
@@ -181,7 +232,13 @@ function drawTraits(kind: InstrumentClass, set: SetKind, quality: Quality, rando
 }
 
 function drawBlemishes(form: 'mesh' | 'cloud', random: Random): Blemishes {
-  return { holes: Math.floor(random.between(0, 8)), outliers: form === 'cloud' ? random.between(0, 0.004) : 0, clusters: form === 'cloud' ? Math.floor(random.between(0, 4)) : 0, thinning: form === 'cloud' ? random.between(0, 0.7) : 0, webbing: form === 'cloud' && random.chance(0.6) ? 'some' : 'none' };
+  return {
+    holes: Math.floor(random.between(0, 8)),
+    outliers: form === 'cloud' ? random.between(0, 0.004) : 0,
+    clusters: form === 'cloud' ? Math.floor(random.between(0, 4)) : 0,
+    thinning: form === 'cloud' ? random.between(0, 0.7) : 0,
+    webbing: random.chance(0.6) ? 'some' : 'none',
+  };
 }
 
 function roundedStop(body: Body, frame: TrueFrame): number {
@@ -223,7 +280,17 @@ function drawPose(random: Random, far: number, size: number): Pose {
   const q = [random.normal(), random.normal(), random.normal(), random.normal()];
   const n = Math.hypot(q[0], q[1], q[2], q[3]);
   const [w, x, y, z] = q.map((v) => v / n);
-  const r = [1 - 2 * (y * y + z * z), 2 * (x * y - w * z), 2 * (x * z + w * y), 2 * (x * y + w * z), 1 - 2 * (x * x + z * z), 2 * (y * z - w * x), 2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y)];
+  const r = [
+    1 - 2 * (y * y + z * z),
+    2 * (x * y - w * z),
+    2 * (x * z + w * y),
+    2 * (x * y + w * z),
+    1 - 2 * (x * x + z * z),
+    2 * (y * z - w * x),
+    2 * (x * z - w * y),
+    2 * (y * z + w * x),
+    1 - 2 * (x * x + y * y),
+  ];
   const t = [0, 1, 2].map(() => size * (2 * random.next() - 1) + (far > 0 ? far * (random.chance(0.5) ? 1 : -1) : 0));
   const back = (unit: number): number[] => {
     const m: number[] = [];
@@ -236,7 +303,14 @@ function drawPose(random: Random, far: number, size: number): Pose {
   return { r, t, back };
 }
 
-function disturb(sight: Sight, sigma: number, field: (x: number, y: number, z: number) => number, random: Random, pose: Pose, unit: number): Float64Array {
+function disturb(
+  sight: Sight,
+  sigma: number,
+  field: (x: number, y: number, z: number) => number,
+  random: Random,
+  pose: Pose,
+  unit: number,
+): Float64Array {
   const out = new Float64Array(sight.points.length);
   const { r, t } = pose;
   for (let i = 0; i < out.length; i += 3) {

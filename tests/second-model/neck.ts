@@ -113,7 +113,8 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
     return Math.sqrt(R * R - v * v) - Math.sqrt(R * R - h * h);
   };
   // the bed's angle from what is asked: projection at the stop over the overstand
-  const slope = (body.top(origin + dims.stop, 0, 40 * k) + dims.projection - dims.overstand - (edgeNut + edgeEnd) / 2 - camber(0, 0)) / dims.stop;
+  const slope =
+    (body.top(origin + dims.stop, 0, 40 * k) + dims.projection - dims.overstand - (edgeNut + edgeEnd) / 2 - camber(0, 0)) / dims.stop;
   let bed: number;
   if (early) {
     bed = random.between(-0.3, 1.6) * RAD;
@@ -229,7 +230,9 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
   for (let i = 0; i < n2; i++) {
     const t = i / n2;
     const s = 1 - t;
-    const c = [0, 1].map((a) => s ** 3 * p3[a] + 3 * s * s * t * (p3[a] + 0.62 * leg3 * d3[a]) + 3 * s * t * t * (p0[a] - 0.62 * leg * d0[a]) + t ** 3 * p0[a]);
+    const c = [0, 1].map(
+      (a) => s ** 3 * p3[a] + 3 * s * s * t * (p3[a] + 0.62 * leg3 * d3[a]) + 3 * s * t * t * (p0[a] - 0.62 * leg * d0[a]) + t ** 3 * p0[a],
+    );
     // the root line rests where it turns down: no crease in the sides
     const turn = legA / (legA + legB);
     const at = t < turn ? legA * (1 - (1 - t / turn) ** 2) : legA + legB * ((t - turn) / (1 - turn)) ** 2;
@@ -252,9 +255,12 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
   for (let i = 0; i < sections; i++) {
     const u = (gx[i] - origin) / cb;
     const down = over + u * sb - gz[i];
-    half[i] = down < 1e-6 ? (lowerHalf(Math.max(u, -length), 1) + lowerHalf(Math.max(u, -length), -1)) / 2 : rootHalf + (dims.button / 2 - rootHalf) * taper(down / (over - buttonZ));
+    half[i] =
+      down < 1e-6
+        ? (lowerHalf(Math.max(u, -length), 1) + lowerHalf(Math.max(u, -length), -1)) / 2
+        : rootHalf + (dims.button / 2 - rootHalf) * taper(down / (over - buttonZ));
   }
-  smoothAlong(half, Math.round(7 * k / step));
+  smoothAlong(half, Math.round((7 * k) / step));
   const a = [random.between(2.05, 2.5), random.between(2.05, 2.5)];
   const b = [random.between(1.75, 2.15), random.between(1.75, 2.15)];
   const exponent = (t: number, e: number, i: number): number => {
@@ -301,9 +307,37 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
     return Math.abs(v) <= wide + margin;
   };
   return {
-    dims, origin, bed, length, end, place, unplace, boardPoint, upperHalf, lowerHalf, surface, lower, sections, gx, gz, cx, cz, half, along, loft, holds, rootX, buttonZ,
-    arrisRound: random.between(0.35, 0.9) * k, arrisKind: random.chance(0.6) ? 'rounded' : 'chamfered', hollow: random.between(0.8, 1.8) * k, endLean: random.between(-0.05, 0.22),
-    facet: traits.facet, thinned: traits.thinned, flare: traits.flare, fillet: traits.fillet ? random.between(0.8, 2.2) * k : 0,
+    dims,
+    origin,
+    bed,
+    length,
+    end,
+    place,
+    unplace,
+    boardPoint,
+    upperHalf,
+    lowerHalf,
+    surface,
+    lower,
+    sections,
+    gx,
+    gz,
+    cx,
+    cz,
+    half,
+    along,
+    loft,
+    holds,
+    rootX,
+    buttonZ,
+    arrisRound: random.between(0.35, 0.9) * k,
+    arrisKind: random.chance(0.6) ? 'rounded' : 'chamfered',
+    hollow: random.between(0.8, 1.8) * k,
+    endLean: random.between(-0.05, 0.22),
+    facet: traits.facet,
+    thinned: traits.thinned,
+    flare: traits.flare,
+    fillet: traits.fillet ? random.between(0.8, 2.2) * k : 0,
   };
 }
 

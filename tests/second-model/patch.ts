@@ -1,5 +1,32 @@
 /** What a point belongs to. */
-export const LABELS = ['top', 'edge', 'rib', 'back', 'button', 'neck', 'heel', 'board', 'boardSide', 'nut', 'scroll', 'fWall', 'string', 'bridge', 'tailpiece', 'saddle', 'chinRest', 'peg', 'shoulderRest', 'clutter', 'inside', 'outlier', 'webbing', 'backEdge', 'rootEnd', 'endPin'] as const;
+export const LABELS = [
+  'top',
+  'edge',
+  'rib',
+  'back',
+  'button',
+  'neck',
+  'heel',
+  'board',
+  'boardSide',
+  'nut',
+  'scroll',
+  'fWall',
+  'string',
+  'bridge',
+  'tailpiece',
+  'saddle',
+  'chinRest',
+  'peg',
+  'shoulderRest',
+  'clutter',
+  'inside',
+  'outlier',
+  'webbing',
+  'backEdge',
+  'rootEnd',
+  'endPin',
+] as const;
 export type Label = (typeof LABELS)[number];
 export const labelCode = (label: Label): number => LABELS.indexOf(label);
 

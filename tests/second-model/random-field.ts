@@ -43,7 +43,8 @@ export function drawField(amplitude: number, length: number, kernel: Kernel, ran
     const k = Math.floor(z / h);
     const key = (i + 4096) * 67108864 + (j + 4096) * 8192 + (k + 4096);
     if (key !== cached) {
-      for (let a = 0; a < 4; a++) for (let b = 0; b < 4; b++) for (let c = 0; c < 4; c++) cache[a * 16 + b * 4 + c] = node(i + a - 1, j + b - 1, k + c - 1);
+      for (let a = 0; a < 4; a++)
+        for (let b = 0; b < 4; b++) for (let c = 0; c < 4; c++) cache[a * 16 + b * 4 + c] = node(i + a - 1, j + b - 1, k + c - 1);
       cached = key;
     }
     weights(x / h - i, wx);
@@ -60,8 +61,8 @@ export function drawField(amplitude: number, length: number, kernel: Kernel, ran
 }
 
 function weights(t: number, out: Float64Array): void {
-  out[0] = -t * (t - 1) * (t - 2) / 6;
-  out[1] = (t + 1) * (t - 1) * (t - 2) / 2;
-  out[2] = -(t + 1) * t * (t - 2) / 2;
-  out[3] = (t + 1) * t * (t - 1) / 6;
+  out[0] = (-t * (t - 1) * (t - 2)) / 6;
+  out[1] = ((t + 1) * (t - 1) * (t - 2)) / 2;
+  out[2] = (-(t + 1) * t * (t - 2)) / 2;
+  out[3] = ((t + 1) * t * (t - 1)) / 6;
 }

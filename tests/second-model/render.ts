@@ -6,7 +6,13 @@ export interface Frame {
 }
 
 /** Grey z-buffer picture of triangles seen along a direction (towards the camera), as PNG bytes. */
-export function renderPng(points: Float64Array, triangles: Uint32Array, toCamera: readonly [number, number, number], size: number, frame?: Frame): Buffer {
+export function renderPng(
+  points: Float64Array,
+  triangles: Uint32Array,
+  toCamera: readonly [number, number, number],
+  size: number,
+  frame?: Frame,
+): Buffer {
   const n = Math.hypot(...toCamera);
   const d = toCamera.map((c) => c / n) as [number, number, number];
   // x of the body runs to the right of the picture
@@ -38,15 +44,27 @@ export function renderPng(points: Float64Array, triangles: Uint32Array, toCamera
   const tall = frame ? size : Math.ceil((high[1] - low[1]) * scale + 0.04 * size);
   const depth = new Float32Array(size * tall).fill(-Infinity);
   const grey = new Uint8Array(size * tall).fill(255);
-  const light = [0.4 * right[0] + 0.5 * up[0] + 0.77 * d[0], 0.4 * right[1] + 0.5 * up[1] + 0.77 * d[1], 0.4 * right[2] + 0.5 * up[2] + 0.77 * d[2]];
+  const light = [
+    0.4 * right[0] + 0.5 * up[0] + 0.77 * d[0],
+    0.4 * right[1] + 0.5 * up[1] + 0.77 * d[1],
+    0.4 * right[2] + 0.5 * up[2] + 0.77 * d[2],
+  ];
   for (let t = 0; t < triangles.length; t += 3) {
     const [a, b, c] = [triangles[t] * 3, triangles[t + 1] * 3, triangles[t + 2] * 3];
-    const ux = points[b] - points[a], uy = points[b + 1] - points[a + 1], uz = points[b + 2] - points[a + 2];
-    const vx = points[c] - points[a], vy = points[c + 1] - points[a + 1], vz = points[c + 2] - points[a + 2];
-    let nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    const ux = points[b] - points[a],
+      uy = points[b + 1] - points[a + 1],
+      uz = points[b + 2] - points[a + 2];
+    const vx = points[c] - points[a],
+      vy = points[c + 1] - points[a + 1],
+      vz = points[c + 2] - points[a + 2];
+    let nx = uy * vz - uz * vy,
+      ny = uz * vx - ux * vz,
+      nz = ux * vy - uy * vx;
     const nn = Math.hypot(nx, ny, nz) || 1;
     const s = nx * d[0] + ny * d[1] + nz * d[2] < 0 ? -1 / nn : 1 / nn;
-    nx *= s; ny *= s; nz *= s;
+    nx *= s;
+    ny *= s;
+    nz *= s;
     const shade = Math.max(0, nx * light[0] + ny * light[1] + nz * light[2]);
     const g = 25 + 215 * shade ** 1.6;
     const X = [a, b, c].map((o) => size / 2 + (q[o] - centre[0]) * scale);
@@ -78,7 +96,12 @@ function png(grey: Uint8Array, wide: number, tall: number): Buffer {
   head.writeUInt32BE(wide, 0);
   head.writeUInt32BE(tall, 4);
   head.set([8, 0, 0, 0, 0], 8);
-  return Buffer.concat([Buffer.from([137, 80, 78, 71, 13, 10, 26, 10]), chunk('IHDR', head), chunk('IDAT', deflateSync(raw)), chunk('IEND', Buffer.alloc(0))]);
+  return Buffer.concat([
+    Buffer.from([137, 80, 78, 71, 13, 10, 26, 10]),
+    chunk('IHDR', head),
+    chunk('IDAT', deflateSync(raw)),
+    chunk('IEND', Buffer.alloc(0)),
+  ]);
 }
 
 function chunk(name: string, data: Buffer): Buffer {

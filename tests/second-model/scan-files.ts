@@ -25,9 +25,13 @@ function ply(positions: Float64Array, triangles: Uint32Array | undefined): Buffe
   const wide = needsDoubles(positions);
   const type = wide ? 'double' : 'float';
   const faces = triangles ? `element face ${triangles.length / 3}\nproperty list uchar int vertex_indices\n` : '';
-  const head = Buffer.from(`ply\nformat binary_little_endian 1.0\nelement vertex ${n}\nproperty ${type} x\nproperty ${type} y\nproperty ${type} z\n${faces}end_header\n`);
+  const head = Buffer.from(
+    `ply\nformat binary_little_endian 1.0\nelement vertex ${n}\nproperty ${type} x\nproperty ${type} y\nproperty ${type} z\n${faces}end_header\n`,
+  );
   const size = wide ? 8 : 4;
-  const vertices = Buffer.from(wide ? positions.buffer.slice(positions.byteOffset, positions.byteOffset + n * 3 * size) : Float32Array.from(positions).buffer);
+  const vertices = Buffer.from(
+    wide ? positions.buffer.slice(positions.byteOffset, positions.byteOffset + n * 3 * size) : Float32Array.from(positions).buffer,
+  );
   if (!triangles) return Buffer.concat([head, vertices]);
   const body = Buffer.alloc((triangles.length / 3) * 13);
   for (let i = 0, o = 0; i < triangles.length; i += 3) {
@@ -48,14 +52,16 @@ function stl(positions: Float64Array, triangles: Uint32Array): Buffer {
 
 function obj(positions: Float64Array, triangles: Uint32Array): Buffer {
   const parts: string[] = [];
-  for (let i = 0; i < positions.length; i += 3) parts.push(`v ${number(positions[i])} ${number(positions[i + 1])} ${number(positions[i + 2])}\n`);
+  for (let i = 0; i < positions.length; i += 3)
+    parts.push(`v ${number(positions[i])} ${number(positions[i + 1])} ${number(positions[i + 2])}\n`);
   for (let i = 0; i < triangles.length; i += 3) parts.push(`f ${triangles[i] + 1} ${triangles[i + 1] + 1} ${triangles[i + 2] + 1}\n`);
   return Buffer.from(parts.join(''));
 }
 
 function xyz(positions: Float64Array): Buffer {
   const parts: string[] = [];
-  for (let i = 0; i < positions.length; i += 3) parts.push(`${number(positions[i])} ${number(positions[i + 1])} ${number(positions[i + 2])}\n`);
+  for (let i = 0; i < positions.length; i += 3)
+    parts.push(`${number(positions[i])} ${number(positions[i + 1])} ${number(positions[i + 2])}\n`);
   return Buffer.from(parts.join(''));
 }
 
@@ -63,7 +69,9 @@ function pcd(positions: Float64Array): Buffer {
   const n = positions.length / 3;
   const wide = needsDoubles(positions);
   const size = wide ? 8 : 4;
-  const head = Buffer.from(`# .PCD v0.7\nVERSION 0.7\nFIELDS x y z\nSIZE ${size} ${size} ${size}\nTYPE F F F\nCOUNT 1 1 1\nWIDTH ${n}\nHEIGHT 1\nVIEWPOINT 0 0 0 1 0 0 0\nPOINTS ${n}\nDATA binary\n`);
+  const head = Buffer.from(
+    `# .PCD v0.7\nVERSION 0.7\nFIELDS x y z\nSIZE ${size} ${size} ${size}\nTYPE F F F\nCOUNT 1 1 1\nWIDTH ${n}\nHEIGHT 1\nVIEWPOINT 0 0 0 1 0 0 0\nPOINTS ${n}\nDATA binary\n`,
+  );
   return Buffer.concat([head, Buffer.from(wide ? Float64Array.from(positions).buffer : Float32Array.from(positions).buffer)]);
 }
 

@@ -17,10 +17,13 @@ const SHAKE = 0.32;
 /** least cosine between surface normal and viewing direction */
 const GRAZING = 0.27;
 
+/** a surface this far behind another (mm on a violin) is hidden, however obliquely both are seen */
+const LEAK = 2.5;
+
 export function look(patches: readonly Patch[], body: Body, view: View, spacing: number, random: Random): Sight {
   const raw = sample(patches, random);
   if (view !== 'inside') {
-    const seen = visible(raw.points, raw.normals, raw.count, directions(view, random), spacing, raw.labels);
+    const seen = visible(raw.points, raw.normals, raw.count, directions(view, random), spacing, raw.labels, LEAK * body.scale);
     const xs = body.dims.body * 0.52;
     const nut = -body.dims.neck - 8 * body.scale;
     for (let i = 0; i < raw.count; i++) {
@@ -47,7 +50,7 @@ function sample(patches: readonly Patch[], random: Random): Raw {
   const points = new Float64Array(size * 3);
   const normals = new Float64Array(size * 3);
   const labels = new Uint8Array(size);
-  let triangles = new Uint32Array(1 << 20);
+  const triangles = new Uint32Array(size * 6);
   let used = 0;
   let count = 0;
   const p = new Float64Array(3);
@@ -68,7 +71,8 @@ function sample(patches: readonly Patch[], random: Random): Raw {
         count++;
       }
     const ring = patch.ring === 'columns';
-    const get = (i: number, j: number): number => (i < 0 || i >= rows ? -1 : ring ? index[i * columns + ((j + columns) % columns)] : j < 0 || j >= columns ? -1 : index[i * columns + j]);
+    const get = (i: number, j: number): number =>
+      i < 0 || i >= rows ? -1 : ring ? index[i * columns + ((j + columns) % columns)] : j < 0 || j >= columns ? -1 : index[i * columns + j];
     for (let i = 0; i < rows; i++)
       for (let j = 0; j < columns; j++) {
         const c = index[i * columns + j];
@@ -95,21 +99,26 @@ function sample(patches: readonly Patch[], random: Random): Raw {
         normals[c * 3 + 1] = n < 1e-9 ? 0 : ny / n;
         normals[c * 3 + 2] = n < 1e-9 ? 1 : nz / n;
         const t = get(i + 1, j + 1);
-        if (used + 6 > triangles.length) {
-          const more = new Uint32Array(triangles.length * 2);
-          more.set(triangles);
-          triangles = more;
-        }
         if (!patch.still && i + 1 < rows && (ring || j + 1 < columns)) {
           if (r >= 0 && s >= 0 && t >= 0) {
-            triangles[used++] = c; triangles[used++] = r; triangles[used++] = t;
-            triangles[used++] = c; triangles[used++] = t; triangles[used++] = s;
+            triangles[used++] = c;
+            triangles[used++] = r;
+            triangles[used++] = t;
+            triangles[used++] = c;
+            triangles[used++] = t;
+            triangles[used++] = s;
           } else if (r >= 0 && s >= 0) {
-            triangles[used++] = c; triangles[used++] = r; triangles[used++] = s;
+            triangles[used++] = c;
+            triangles[used++] = r;
+            triangles[used++] = s;
           } else if (r >= 0 && t >= 0) {
-            triangles[used++] = c; triangles[used++] = r; triangles[used++] = t;
+            triangles[used++] = c;
+            triangles[used++] = r;
+            triangles[used++] = t;
           } else if (s >= 0 && t >= 0) {
-            triangles[used++] = c; triangles[used++] = t; triangles[used++] = s;
+            triangles[used++] = c;
+            triangles[used++] = t;
+            triangles[used++] = s;
           }
         }
       }
@@ -121,7 +130,27 @@ function sample(patches: readonly Patch[], random: Random): Raw {
 function directions(view: View, random: Random): readonly (readonly [number, number, number])[] {
   const out: (readonly [number, number, number])[] = [];
   const rings: readonly (readonly [number, number])[] =
-    view === 'front' ? [[88, 1], [62, 5], [38, 7]] : view === 'noBack' ? [[88, 1], [55, 5], [25, 7], [4, 7]] : [[88, 1], [52, 5], [17, 7], [-18, 7], [-52, 5], [-88, 1]];
+    view === 'front'
+      ? [
+          [88, 1],
+          [62, 5],
+          [38, 7],
+        ]
+      : view === 'noBack'
+        ? [
+            [88, 1],
+            [55, 5],
+            [25, 7],
+            [4, 7],
+          ]
+        : [
+            [88, 1],
+            [52, 5],
+            [17, 7],
+            [-18, 7],
+            [-52, 5],
+            [-88, 1],
+          ];
   for (const [elevation, n] of rings)
     for (let i = 0; i < n; i++) {
       const e = ((elevation + 4 * (random.next() - 0.5)) * Math.PI) / 180;
@@ -132,7 +161,15 @@ function directions(view: View, random: Random): readonly (readonly [number, num
 }
 
 /** 1 where a depth image from one of the directions shows the point; turns the normals to the side that is seen */
-function visible(points: Float64Array, normals: Float64Array, count: number, views: readonly (readonly [number, number, number])[], spacing: number, labels: Uint8Array): Uint8Array {
+function visible(
+  points: Float64Array,
+  normals: Float64Array,
+  count: number,
+  views: readonly (readonly [number, number, number])[],
+  spacing: number,
+  labels: Uint8Array,
+  thin: number,
+): Uint8Array {
   const seen = new Uint8Array(count);
   const pixel = 1.5 * spacing;
   const string = labelCode('string');
@@ -148,9 +185,13 @@ function visible(points: Float64Array, normals: Float64Array, count: number, vie
     const flat = Math.hypot(dx, dy) > 0.1;
     const n = flat ? Math.hypot(dx, dy) : 1;
     const [ax, ay] = flat ? [-dy / n, dx / n] : [1, 0];
-    const bx = dy * 0 - dz * ay, by = dz * ax - dx * 0, bz = dx * ay - dy * ax;
+    const bx = dy * 0 - dz * ay,
+      by = dz * ax - dx * 0,
+      bz = dx * ay - dy * ax;
     for (let i = 0; i < count; i++) {
-      const x = points[i * 3], y = points[i * 3 + 1], z = points[i * 3 + 2];
+      const x = points[i * 3],
+        y = points[i * 3 + 1],
+        z = points[i * 3 + 2];
       const u = Math.floor((x * ax + y * ay) / pixel) + half;
       const v = Math.floor((x * bx + y * by + z * bz) / pixel) + half;
       const c = v * wide + u;
@@ -165,7 +206,7 @@ function visible(points: Float64Array, normals: Float64Array, count: number, vie
       const dot = normals[o] * dx + normals[o + 1] * dy + normals[o + 2] * dz;
       const cos = Math.abs(dot);
       if (cos < GRAZING && labels[i] !== string) continue;
-      const slack = pixel * (0.8 + (1.1 * Math.sqrt(1 - Math.min(1, cos * cos))) / Math.max(0.2, cos));
+      const slack = pixel * 0.8 + Math.min(thin, (pixel * 1.1 * Math.sqrt(1 - Math.min(1, cos * cos))) / Math.max(0.2, cos));
       if (depth[i] < map[cell[i]] - slack) continue;
       seen[i] = 1;
       if (dot < 0) {
@@ -178,7 +219,10 @@ function visible(points: Float64Array, normals: Float64Array, count: number, vie
   return seen;
 }
 
-export function compact(raw: { points: Float64Array; normals: Float64Array; labels: Uint8Array; triangles: Uint32Array; count: number }, keep: Uint8Array): Sight {
+export function compact(
+  raw: { points: Float64Array; normals: Float64Array; labels: Uint8Array; triangles: Uint32Array; count: number },
+  keep: Uint8Array,
+): Sight {
   const to = new Int32Array(raw.count).fill(-1);
   let n = 0;
   for (let i = 0; i < raw.count; i++) if (keep[i]) to[i] = n++;

@@ -33,7 +33,16 @@ const SAMPLES = 1200;
 export const USUAL_RATIO: Record<InstrumentClass, number> = { violin: 2 / 3, viola: 2 / 3, cello: 0.7, bass: 0.74 };
 export const EARLY_RATIO = 0.645;
 
-export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: InstrumentClass, set: SetKind, bridge: BridgeStand | undefined, strings: readonly StringLine[] | undefined, givenStop: number | undefined): TrueValues {
+export function measureTruth(
+  body: Body,
+  neck: Neck,
+  frame: TrueFrame,
+  kind: InstrumentClass,
+  set: SetKind,
+  bridge: BridgeStand | undefined,
+  strings: readonly StringLine[] | undefined,
+  givenStop: number | undefined,
+): TrueValues {
   const values: Record<string, number> = {};
   const secondary: Record<string, number> = {};
   const warnings: string[] = [];
@@ -71,10 +80,15 @@ export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: Ins
     neck.boardPoint(u, side * neck.lowerHalf(u, side), neck.lower(u), out);
     frame.to(out[0], out[1], out[2], out);
   };
-  const uAtZero = (curve: typeof arris, side: 1 | -1): number => root((u) => {
-    curve(u, side, p);
-    return p[0];
-  }, -15 * size, 15 * size);
+  const uAtZero = (curve: typeof arris, side: 1 | -1): number =>
+    root(
+      (u) => {
+        curve(u, side, p);
+        return p[0];
+      },
+      -15 * size,
+      15 * size,
+    );
   const middle = (u: (side: 1 | -1) => number): readonly [number, number] => {
     arris(u(-1), -1, p);
     const [x1, y1] = [p[0], p[1]];
@@ -87,18 +101,28 @@ export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: Ins
   const centreY = (x: number): number => atJoint[1] + yaw * (x - atJoint[0]);
   values['boardYaw'] = Math.atan(yaw) * DEG;
   const onCentre = (u: number, out: Float64Array): void => {
-    const v = root((t) => {
-      neck.boardPoint(u, t, neck.surface(u, t), out);
-      frame.to(out[0], out[1], out[2], out);
-      return out[1] - centreY(out[0]);
-    }, -4 * size, 4 * size);
+    const v = root(
+      (t) => {
+        neck.boardPoint(u, t, neck.surface(u, t), out);
+        frame.to(out[0], out[1], out[2], out);
+        return out[1] - centreY(out[0]);
+      },
+      -4 * size,
+      4 * size,
+    );
     neck.boardPoint(u, v, neck.surface(u, v), out);
     frame.to(out[0], out[1], out[2], out);
   };
   const ridge = curve3(onCentre, -neck.length, neck.end, SAMPLES);
   const [rx, rz] = [column(ridge, 0), column(ridge, 2)];
-  const keep = (i: number): boolean => Math.hypot(rx[i] - rx[0], rz[i] - rz[0]) >= BOARD_ENDS && Math.hypot(rx[i] - rx[rx.length - 1], rz[i] - rz[rx.length - 1]) >= BOARD_ENDS;
-  const line = boardLineOf(rx.filter((_, i) => keep(i)), rz.filter((_, i) => keep(i)), warnings);
+  const keep = (i: number): boolean =>
+    Math.hypot(rx[i] - rx[0], rz[i] - rz[0]) >= BOARD_ENDS &&
+    Math.hypot(rx[i] - rx[rx.length - 1], rz[i] - rz[rx.length - 1]) >= BOARD_ENDS;
+  const line = boardLineOf(
+    rx.filter((_, i) => keep(i)),
+    rz.filter((_, i) => keep(i)),
+    warnings,
+  );
   const alpha = Math.atan(line.slope);
   const [ca, sa] = [Math.cos(alpha), Math.sin(alpha)];
   const along = (x: number, z: number): number => x * ca + (z - line.at0) * sa;
@@ -146,10 +170,12 @@ export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: Ins
     }
     return scoopOf(t, h);
   };
-  const lengthwise = (v: (u: number) => number) => (u: number, out: Float64Array): void => {
-    neck.boardPoint(u, v(u), neck.surface(u, v(u)), out);
-    frame.to(out[0], out[1], out[2], out);
-  };
+  const lengthwise =
+    (v: (u: number) => number) =>
+    (u: number, out: Float64Array): void => {
+      neck.boardPoint(u, v(u), neck.surface(u, v(u)), out);
+      frame.to(out[0], out[1], out[2], out);
+    };
   values['scoopBass'] = scoop(lengthwise((u) => -(halves[-1](u) - inset)));
   values['scoopCentre'] = scoop(onCentre);
   values['scoopTreble'] = scoop(lengthwise((u) => halves[1](u) - inset));
@@ -195,7 +221,11 @@ export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: Ins
   };
   values['neckThicknessNut'] = thickness(0.15);
   values['neckThicknessHeel'] = thickness(0.65);
-  const heel = heelOf(neck, frame, fits.map((f) => f.z));
+  const heel = heelOf(
+    neck,
+    frame,
+    fits.map((f) => f.z),
+  );
   values['heelLean'] = heel.lean;
   values['heelBow'] = heel.bow;
   secondary['heelHeight'] = heel.height;
@@ -217,10 +247,19 @@ export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: Ins
   if (givenStop !== undefined) stations['given'] = givenStop;
   const byStation: Record<string, Record<string, number>> = {};
   for (const [name, x] of Object.entries(stations))
-    byStation[name] = { stop: x, ...(name === 'assumed' ? {} : { stopRatio: values['neckLength'] / x }), projection: line.at0 + line.slope * x - top(x), boardOffset: centreY(x) };
+    byStation[name] = {
+      stop: x,
+      ...(name === 'assumed' ? {} : { stopRatio: values['neckLength'] / x }),
+      projection: line.at0 + line.slope * x - top(x),
+      boardOffset: centreY(x),
+    };
   const stopSource = givenStop === undefined ? 'notches' : 'given';
   Object.assign(values, byStation[stopSource]);
-  for (const [id, at] of [['ribHeightUpper', 0.05], ['ribHeightLower', 0.95]] as const) secondary[id] = ribHeight(body, frame, at * L);
+  for (const [id, at] of [
+    ['ribHeightUpper', 0.05],
+    ['ribHeightLower', 0.95],
+  ] as const)
+    secondary[id] = ribHeight(body, frame, at * L);
   if (bridge) Object.assign(secondary, bridgeTruth(body, frame, bridge, centreY, line, nutAlong));
   if (bridge && strings) {
     secondary['stringHeightBass'] = stringGap(neck, frame, strings[0]);
@@ -230,7 +269,13 @@ export function measureTruth(body: Body, neck: Neck, frame: TrueFrame, kind: Ins
   for (let x = Math.ceil(0.2 * L); x <= 0.64 * L; x++) topCentre.push([x, top(x)]);
   const upper = [-1, 1].map((s) => curve3((u, out) => arris(u, s as 1 | -1, out), -neck.length, neck.end, SAMPLES));
   return {
-    values, secondary, byStation, stopSource, warnings, boardLine: { z0: line.at0, slope: line.slope }, topCentre,
+    values,
+    secondary,
+    byStation,
+    stopSource,
+    warnings,
+    boardLine: { z0: line.at0, slope: line.slope },
+    topCentre,
     features: { ridge, upper: [upper[0], upper[1]], lower: [lowerCurves[0], lowerCurves[1]], heel: heel.contour, neckBack },
   };
 }
@@ -362,15 +407,26 @@ function crestBeside(frame: TrueFrame, side: 1 | -1, size: number): number {
   return fitLine(t, z, w).at0;
 }
 
-function sectionRadius(neck: Neck, frame: TrueFrame, along: (x: number, z: number) => number, off: (x: number, z: number) => number, at: number, rounded: number): number {
+function sectionRadius(
+  neck: Neck,
+  frame: TrueFrame,
+  along: (x: number, z: number) => number,
+  off: (x: number, z: number) => number,
+  at: number,
+  rounded: number,
+): number {
   const p = new Float64Array(3);
   const n = 240;
   const place = (v: number): readonly [number, number] => {
-    const u = root((t) => {
-      neck.boardPoint(t, v, neck.surface(t, v), p);
-      frame.to(p[0], p[1], p[2], p);
-      return along(p[0], p[2]) - at;
-    }, -neck.length - 40, neck.end + 40);
+    const u = root(
+      (t) => {
+        neck.boardPoint(t, v, neck.surface(t, v), p);
+        frame.to(p[0], p[1], p[2], p);
+        return along(p[0], p[2]) - at;
+      },
+      -neck.length - 40,
+      neck.end + 40,
+    );
     neck.boardPoint(u, v, neck.surface(u, v), p);
     frame.to(p[0], p[1], p[2], p);
     return [p[1], off(p[0], p[2])];
@@ -438,7 +494,13 @@ function contour(neck: Neck, frame: TrueFrame, y: (x: number) => number): Float6
 }
 
 /** signed distance off the board line where a curve passes `at`; the outermost in the sense of `side` */
-function offAt(c: Float64Array, along: (x: number, z: number) => number, off: (x: number, z: number) => number, at: number, side: 1 | -1): number {
+function offAt(
+  c: Float64Array,
+  along: (x: number, z: number) => number,
+  off: (x: number, z: number) => number,
+  at: number,
+  side: 1 | -1,
+): number {
   let best = Number.NaN;
   for (let i = 0; i + 3 < c.length; i += 3) {
     const [a, b] = [along(c[i], c[i + 2]), along(c[i + 3], c[i + 5])];
@@ -451,7 +513,11 @@ function offAt(c: Float64Array, along: (x: number, z: number) => number, off: (x
   return best;
 }
 
-function heelOf(neck: Neck, frame: TrueFrame, arrises: readonly Line2[]): { readonly lean: number; readonly bow: number; readonly height: number; readonly contour: Float64Array } {
+function heelOf(
+  neck: Neck,
+  frame: TrueFrame,
+  arrises: readonly Line2[],
+): { readonly lean: number; readonly bow: number; readonly height: number; readonly contour: Float64Array } {
   const all = contour(neck, frame, () => 0);
   // lowest point of the button's face on y = 0 at x ≤ 0
   const q = new Float64Array(3);
@@ -487,7 +553,10 @@ function heelOf(neck: Neck, frame: TrueFrame, arrises: readonly Line2[]): { read
   }
   pts.push([xAt(z1), z1]);
   const even = resample(pts, 400);
-  const [dx, dz] = orthogonalDirection(even.map((e) => e[0]), even.map((e) => e[1]));
+  const [dx, dz] = orthogonalDirection(
+    even.map((e) => e[0]),
+    even.map((e) => e[1]),
+  );
   const lean = Math.atan2(-dx * Math.sign(dz), Math.abs(dz)) * DEG;
   const [a, b] = [even[0], even[even.length - 1]];
   const m = Math.hypot(b[0] - a[0], b[1] - a[1]);
@@ -529,9 +598,17 @@ function ribHeight(body: Body, frame: TrueFrame, x: number): number {
   return sum;
 }
 
-function bridgeTruth(body: Body, frame: TrueFrame, bridge: BridgeStand, centreY: (x: number) => number, line: Line2, nutAlong: number): Record<string, number> {
+function bridgeTruth(
+  body: Body,
+  frame: TrueFrame,
+  bridge: BridgeStand,
+  centreY: (x: number) => number,
+  line: Line2,
+  nutAlong: number,
+): Record<string, number> {
   const p = new Float64Array(3);
-  const tailX = (z: number): number => bridge.x + bridge.foot / 2 + 0.65 * body.scale + (z - (bridge.crown(0) - bridge.height)) * Math.tan(bridge.lean);
+  const tailX = (z: number): number =>
+    bridge.x + bridge.foot / 2 + 0.65 * body.scale + (z - (bridge.crown(0) - bridge.height)) * Math.tan(bridge.lean);
   // crown on the board's centreline: middle of its narrow top
   let v = 0;
   for (let i = 0; i < 20; i++) {
