@@ -49,6 +49,13 @@ describe('sampleField', () => {
     }
   });
 
+  it('has the correlation length that was asked for, within 2 %', () => {
+    const at = DISTANCES.indexOf(15);
+    const rows = covariances('gaussian', 3000);
+    const correlation = rows.reduce((s, row) => s + row[at], 0) / rows.reduce((s, row) => s + row[0], 0);
+    expect(Math.abs(15 / Math.sqrt(-Math.log(correlation)) / LENGTH - 1)).toBeLessThan(0.02);
+  });
+
   it('has the same variance everywhere: no trace of its grid', () => {
     // Points every tenth of the grid's spacing along slanting lines; the variance is judged a tenth at a time, relative to its mean.
     const tenth = LENGTH / 2.5 / 10;
