@@ -6,8 +6,8 @@ export function acrossAxis(axis: Vec3): { readonly a: Vec3; readonly b: Vec3 } {
   const x = Math.abs(axis[0]);
   const y = Math.abs(axis[1]);
   const z = Math.abs(axis[2]);
-  const helper: Vec3 = x <= y && x <= z ? [1, 0, 0] : y <= z ? [0, 1, 0] : [0, 0, 1];
-  const b = unit(cross(axis, helper));
+  const least: Vec3 = x <= y && x <= z ? [1, 0, 0] : y <= z ? [0, 1, 0] : [0, 0, 1];
+  const b = unit(cross(axis, least));
   return { a: cross(b, axis), b };
 }
 
