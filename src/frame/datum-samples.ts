@@ -33,7 +33,7 @@ const NEIGHBOURS = 12;
 const NONE = new SampleList().samples();
 
 export function datumSamples(stations: readonly RimStation[], root: NeckRoot, boardHalf: number, bodyLength: number, size: number, step: number): DatumSamples {
-  const sound = withoutStrays(stations, size);
+  const sound = withoutStrays(oneKind(stations), size);
   const isFree = (s: RimStation) =>
     s.crestX < 0.5 * bodyLength ? Math.abs(s.crestY) > Math.max(boardHalf, root.halfWidth) + LEFT_OUT_BESIDE : Math.abs(s.crestY) > SADDLE_HALF * bodyLength + LEFT_OUT_BESIDE || s.crestX < 0.9 * bodyLength;
   const beside = (side: 1 | -1) => (s: RimStation) =>
@@ -49,6 +49,14 @@ export function datumSamples(stations: readonly RimStation[], root: NeckRoot, bo
     rootBass: root.bass ?? NONE,
     rootTreble: root.treble ?? NONE,
   };
+}
+
+/** Share of stations with a channel from which on those without count as not seen: a crest and a surface beside it must not be mixed. */
+const MOSTLY_CHANNELLED = 0.4;
+
+function oneKind(stations: readonly RimStation[]): readonly RimStation[] {
+  const channelled = stations.filter((s) => s.channel);
+  return channelled.length >= MOSTLY_CHANNELLED * stations.length ? channelled : stations;
 }
 
 function withoutStrays(stations: readonly RimStation[], size: number): RimStation[] {

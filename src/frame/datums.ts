@@ -57,7 +57,7 @@ function crestPlane(crest: Samples): Motion {
 }
 
 /** x and y of samples in a frame. */
-function placed(s: Samples, m: Motion): { x: Float64Array; y: Float64Array } {
+function placed(s: Samples, m: Motion): Placed {
   const x = new Float64Array(s.count);
   const y = new Float64Array(s.count);
   for (let i = 0; i < s.count; i++) {
@@ -69,12 +69,16 @@ function placed(s: Samples, m: Motion): { x: Float64Array; y: Float64Array } {
 }
 
 /** The motion in the plane that makes the bisector of the outline the x axis; x of the joint stays where it is. */
-function centreline(bass: { x: Float64Array; y: Float64Array }, treble: { x: Float64Array; y: Float64Array }, joint: number, bodyLength: number): Motion {
+function centreline(bass: Placed, treble: Placed, joint: number, bodyLength: number): Motion {
   const equations = new NormalEquations(2);
   const row = new Float64Array(2);
-  for (const [from, to] of RANGES) {
-    const atBass = interpolator(bass.x, bass.y);
-    const atTreble = interpolator(treble.x, treble.y);
+  const widest = LONGEST_GAP * bodyLength;
+  const seen = RANGES.map(([from, to]) => countMidpoints(bass, treble, joint + from * bodyLength, joint + to * bodyLength, widest));
+  // One bout alone gives no direction: then whatever both sides show must do.
+  const ranges = Math.min(...seen) >= FEWEST_MIDPOINTS ? RANGES : ANYWHERE;
+  for (const [from, to] of ranges) {
+    const atBass = interpolator(bass.x, bass.y, widest);
+    const atTreble = interpolator(treble.x, treble.y, widest);
     for (let x = joint + from * bodyLength; x <= joint + to * bodyLength; x += MIDPOINT_STEP) {
       const middle = (atBass(x) + atTreble(x)) / 2;
       if (Number.isNaN(middle)) continue;
@@ -88,16 +92,32 @@ function centreline(bass: { x: Float64Array; y: Float64Array }, treble: { x: Flo
   return motionFromAxes(x, [-x[1], x[0], 0], [0, 0, 1], [0, y0, 0]);
 }
 
-/** Gaps in the outline longer than this, mm, are unseen. */
-const LONGEST_GAP = 9;
+/** Mid-points that a bout needs to count, of about 71. */
+const FEWEST_MIDPOINTS = 8;
+const ANYWHERE: readonly (readonly [number, number])[] = [[0.06, 0.94]];
+
+function countMidpoints(bass: Placed, treble: Placed, from: number, to: number, widest: number): number {
+  const [b, t] = [interpolator(bass.x, bass.y, widest), interpolator(treble.x, treble.y, widest)];
+  let n = 0;
+  for (let x = from; x <= to; x += MIDPOINT_STEP) if (!Number.isNaN(b(x) + t(x))) n++;
+  return n;
+}
+
+interface Placed {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
+/** Gaps in the outline longer than this are unseen, share of body length. */
+const LONGEST_GAP = 0.03;
 
 /** Linear interpolation in a table by rising x, asked at rising x; NaN in gaps. */
-function interpolator(x: Float64Array, y: Float64Array): (at: number) => number {
+function interpolator(x: Float64Array, y: Float64Array, longestGap: number): (at: number) => number {
   let i = 0;
   return (at) => {
     while (i + 2 < x.length && x[i + 1] < at) i++;
     const gap = x[i + 1] - x[i];
-    if (!(x[i] <= at && at <= x[i + 1]) || gap > LONGEST_GAP) return NaN;
+    if (!(x[i] <= at && at <= x[i + 1]) || gap > longestGap) return NaN;
     return gap > 0 ? y[i] + ((at - x[i]) / gap) * (y[i + 1] - y[i]) : y[i];
   };
 }
@@ -123,7 +143,7 @@ function jointOf(s: DatumSamples, m: Motion): { x: number; bass: number; treble:
 type RootLine = readonly [number, number];
 const mirrored = (l: RootLine): RootLine => [-l[0], -l[1]];
 
-function rootLine(side: { x: Float64Array; y: Float64Array }): RootLine | undefined {
+function rootLine(side: Placed): RootLine | undefined {
   const n = side.x.length;
   if (n < FEWEST_ROOT) return undefined;
   let [mx, my, xx, xy] = [0, 0, 0, 0];
@@ -140,7 +160,7 @@ function rootLine(side: { x: Float64Array; y: Float64Array }): RootLine | undefi
 }
 
 /** x = c0 + c1 |y| + c2 y² + c3 y of the outline across the neck end, both sides together. */
-function outlineAcross(o: { x: Float64Array; y: Float64Array }): Float64Array | undefined {
+function outlineAcross(o: Placed): Float64Array | undefined {
   const equations = new NormalEquations(4);
   for (let i = 0; i < o.x.length; i++) equations.add(acrossRow(o.y[i]), o.x[i], 1);
   try {

@@ -54,22 +54,24 @@ export function findDatums(given: Cloud, roughLength: number): FoundDatums {
   for (let round = 1; ; round++) {
     const size = bodyLength / 355;
     const hidden = { neck: root.halfWidth + 1.5 * size, tail: TAIL_HIDDEN * bodyLength };
-    const sides = ([-1, 1] as const).map((side) => rimStations(rimSide(cloud, bodyLength, size, side, hidden), size));
+    const rims = ([-1, 1] as const).map((side) => rimSide(cloud, bodyLength, size, side, hidden));
+    const sides = rims.map((rim) => rimStations(rim, size));
+    const step = rims[0].step;
     const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size);
     const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
-    if (seen.length < LEAST_CREST * expectedStations(bodyLength, size)) {
+    if (seen.length < LEAST_CREST * expectedStations(bodyLength, step)) {
       throw new InputError('no-instrument', "the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
     }
     const scatter = quantile(sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v)), 0.5);
     const edgeHeight = quantile(stations.filter((s) => !Number.isNaN(s.z)).map((s) => s.z), 0.5);
     root = neckRoot(cloud, size, Number.isNaN(edgeHeight) ? -2 * size : edgeHeight, scatter);
-    const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, 2 * size);
+    const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, step);
     const found = datums(samples, bodyLength);
     if (round === ROUNDS) {
       const withoutChannel = sides.reduce((a, s) => a + s.withoutChannel, 0);
       return {
         cloud: movedFrom(given, motion), motion, samples, stations, root, hasJoint: found.hasJoint, bodyLength, rimScatter: scatter,
-        crestCoverage: Math.min(1, seen.length / expectedStations(bodyLength, size)), noChannel: withoutChannel / Math.max(1, seen.length),
+        crestCoverage: Math.min(1, seen.length / expectedStations(bodyLength, step)), noChannel: withoutChannel / Math.max(1, seen.length),
       };
     }
     motion = compose(found.motion, motion);
@@ -96,7 +98,7 @@ function edgeZone(cloud: Cloud, bodyLength: number): Cloud {
 }
 
 /** Stations on both sides of an outline that is wholly seen. */
-const expectedStations = (bodyLength: number, size: number): number => (2 * 1.42 * bodyLength) / (2 * size);
+const expectedStations = (bodyLength: number, step: number): number => (2 * 1.42 * bodyLength) / step;
 
 function movedFrom(cloud: Cloud, motion: Motion): Cloud {
   return {

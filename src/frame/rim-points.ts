@@ -40,13 +40,26 @@ export interface HiddenEnds {
 
 export function rimSide(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, hidden: HiddenEnds): RimSide {
   const rim = rimCoordinates(bodyLength);
-  const step = STEP * size;
+  const zone = pointsNearEdge(cloud, bodyLength, size, side, rim, hidden);
+  const step = Math.max(STEP * size, STEP_SPACINGS * spacingOf(cloud, zone.ids));
   const bins = Math.ceil(rim.length / step);
-  const near = pointsNearEdge(cloud, bodyLength, size, side, rim, step, bins, hidden);
-  const out = outermost(near, bins, size);
-  smoothOut(out, bodyLength);
+  const near = { ...zone, bin: zone.along.map((a) => Math.min(bins - 1, Math.floor(a / step))) };
+  const out = smoothed(withoutJumps(outermost(near, bins, size), bodyLength));
   const outline = polyline(rim, out, step, bins);
   return { side, step, ...outline, ...followOutline(cloud, near, outline, side, size, bins) };
+}
+
+/** A bin is at least this many spacings long, so that each holds some points of every part of the edge. */
+const STEP_SPACINGS = 1.2;
+
+function spacingOf(cloud: Cloud, ids: readonly number[]): number {
+  return ids.length === 0 ? 0 : quantile(ids.map((i) => Math.sqrt(cloud.areas[i])), 0.5);
+}
+
+interface EdgeZone {
+  readonly ids: readonly number[];
+  readonly along: readonly number[];
+  readonly out: readonly number[];
 }
 
 interface NearEdge {
@@ -55,10 +68,10 @@ interface NearEdge {
   readonly out: readonly number[];
 }
 
-function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, rim: RimCoordinates, step: number, bins: number, hidden: HiddenEnds): NearEdge {
+function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, rim: RimCoordinates, hidden: HiddenEnds): EdgeZone {
   const p = cloud.positions;
   const ids: number[] = [];
-  const bin: number[] = [];
+  const along: number[] = [];
   const out: number[] = [];
   const [lo, hi] = [BELOW * size, ABOVE * size];
   for (let i = 0; i < cloud.count; i++) {
@@ -69,10 +82,10 @@ function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 
     if (x > 0.06 * bodyLength && x < 0.94 * bodyLength && y < 0.12 * bodyLength) continue;
     if (y < (x < 0.5 * bodyLength ? hidden.neck : hidden.tail)) continue;
     ids.push(i);
-    bin.push(Math.min(bins - 1, Math.floor(rim.along(x, y) / step)));
+    along.push(rim.along(x, y));
     out.push(rim.out(x, y));
   }
-  return { ids, bin, out };
+  return { ids, along, out };
 }
 
 function outermost(near: NearEdge, bins: number, size: number): Float64Array {
@@ -91,12 +104,30 @@ function outermost(near: NearEdge, bins: number, size: number): Float64Array {
 }
 
 /** Takes out jumps against the running median; a corner is a jump that its neighbours share, so the window is short. */
-function smoothOut(out: Float64Array, bodyLength: number): void {
-  const raw = out.slice();
-  for (let b = 0; b < out.length; b++) {
-    const window = Array.from(raw.slice(Math.max(0, b - 4), b + 5)).filter((v) => !Number.isNaN(v));
-    if (window.length < 3 || Math.abs(raw[b] - quantile(window, 0.5)) > JUMP * bodyLength) out[b] = NaN;
-  }
+function withoutJumps(raw: Float64Array, bodyLength: number): Float64Array {
+  return raw.map((v, b) => {
+    const window = Array.from(raw.slice(Math.max(0, b - 4), b + 5)).filter((w) => !Number.isNaN(w));
+    return window.length < 3 || Math.abs(v - quantile(window, 0.5)) > JUMP * bodyLength ? NaN : v;
+  });
+}
+
+/** Weights of a short running mean: single points that stick out or lie back must not turn the normals. */
+const SMOOTHING = [1, 2, 3, 2, 1];
+
+function smoothed(out: Float64Array): Float64Array {
+  return out.map((v, b) => {
+    if (Number.isNaN(v)) return NaN;
+    let sum = 0;
+    let weight = 0;
+    SMOOTHING.forEach((w, k) => {
+      // Both neighbours at a distance or none, so that a slope is kept.
+      const [one, other] = [out[b + k - 2], out[b - k + 2]];
+      if (one === undefined || other === undefined || Number.isNaN(one) || Number.isNaN(other)) return;
+      sum += w * one;
+      weight += w;
+    });
+    return weight > 0 ? sum / weight : v;
+  });
 }
 
 /** Bins over which a normal is taken on each side, and the turn over them that makes a corner, rad. */

@@ -20,6 +20,8 @@ export interface RimStation {
   readonly crestZ: number;
   readonly crestU: number;
   readonly corner: boolean;
+  /** Whether the crest has a channel inside it; otherwise the surface 2.5 mm × size inside the outline stands for it. */
+  readonly channel: boolean;
 }
 
 /** Bins pooled on each side of a station for its own heights (± 6 mm × size and more where points are few), and for the shape of the profile (± 26 mm × size). */
@@ -59,7 +61,7 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
     if (Number.isNaN(rim.nx[b])) continue;
     const shape = shapesAt(rim, b, size, Math.max(SHAPE_BINS, 3 * own));
     if (shape === undefined) continue;
-    scatters.push(shape.scatter);
+    if (!Number.isNaN(shape.scatter)) scatters.push(shape.scatter);
     const station = stationAt(rim, b, size, shape, own);
     if (station === undefined) continue;
     stations.push(station);
@@ -101,8 +103,7 @@ export function pooledShapes(rim: RimSide, b: number, size: number, reach: numbe
   if (top === undefined) return undefined;
   const crest = top.crestAt === undefined ? undefined : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
   const wall = wallProfile(s, z, top.level, size);
-  if (crest === undefined && wall === undefined) return undefined;
-  return { wall, crest, scatter: crest?.scatter ?? (wall as ExtremumProfile).scatter };
+  return { wall, crest, scatter: crest?.scatter ?? wall?.scatter ?? NaN };
 }
 
 /** Points for one pooled shape: it is then known to a few micrometres, and more would only cost time. */
@@ -188,7 +189,7 @@ function wallProfile(s: Float64Array, z: Float64Array, level: number, size: numb
 function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: number): RimStation | undefined {
   const from = rim.starts[Math.max(0, b - own)];
   const to = rim.starts[Math.min(rim.x.length, b + own + 1)];
-  const wall = shape.wall === undefined ? undefined : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size, 2 * own + 1);
+  const wall = shape.wall === undefined ? plainWall(rim, from, to, shape, size) : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size, 2 * own + 1);
   const crest = shape.crest === undefined ? surfaceInside(rim, from, to, size, 2 * own + 1) : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * size, 2 * own + 1);
   if (wall === undefined && crest === undefined) return undefined;
   const inset = shape.crest?.at ?? NO_CHANNEL * size;
@@ -198,7 +199,7 @@ function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: nu
     side: rim.side,
     x: wall === undefined ? NaN : rim.x[b] - shift * rim.nx[b],
     y: wall === undefined ? NaN : rim.side * (rim.y[b] - shift * rim.ny[b]),
-    z: shape.wall?.at ?? NaN,
+    z: shape.wall?.at ?? (shape.crest?.peak ?? 0) - WALL_MIDDLE * size,
     outlineU: wall?.u ?? NaN,
     nx: rim.nx[b],
     ny: rim.side * rim.ny[b],
@@ -207,6 +208,7 @@ function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: nu
     crestZ: crest?.value ?? NaN,
     crestU: crest?.u ?? NaN,
     corner: rim.corner[b] !== 0,
+    channel: shape.crest !== undefined,
   };
 }
 
@@ -243,6 +245,27 @@ function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, s
   if (kept.length < FEWEST) return undefined;
   const value = kept.reduce((a, x) => a + x, 0) / kept.length;
   return { value, u: shape.scatter * Math.sqrt(overlap / kept.length) };
+}
+
+/** Middle of the edge's thickness below its crest, mm × size (edges are 3.5–5 mm thick; common practice, no source), and the half-height taken there. */
+const WALL_MIDDLE = 1.8;
+const WALL_BAND = 0.9;
+/** How far the mean of a rounded wall over that band may lie inside its outermost line, mm × size. */
+const WALL_SAG = 0.08;
+
+/** The outline where points are too few for the wall's profile: mean of what faces sideways at half the edge's thickness. */
+function plainWall(rim: RimSide, from: number, to: number, shape: Shapes, size: number) {
+  const middle = (shape.crest?.peak ?? 0) - WALL_MIDDLE * size;
+  const r: number[] = [];
+  for (let i = from; i < to; i++) {
+    if (rim.facing[i] < FACES_UP && Math.abs(rim.height[i] - middle) < WALL_BAND * size && rim.inward[i] < 1.8 * size) r.push(rim.inward[i]);
+  }
+  if (r.length < FEWEST) return undefined;
+  const centre = quantile(r, 0.5);
+  const scatter = 1.4826 * quantile(r.map((x) => Math.abs(x - centre)), 0.5);
+  const kept = r.filter((x) => Math.abs(x - centre) <= 3 * scatter);
+  const value = kept.reduce((a, x) => a + x, 0) / kept.length;
+  return { value, u: Math.hypot(scatter / Math.sqrt(kept.length), WALL_SAG * size) };
 }
 
 function surfaceInside(rim: RimSide, from: number, to: number, size: number, overlap: number) {
