@@ -28,13 +28,22 @@ const DRAWN_LENGTH = 78;
 /** Step of the grid on which the contour is traced, on the 70 mm f. */
 const TRACE_STEP = 0.3;
 
+/** The f as drawn, traced once. */
+let contour: { readonly ring: readonly Point[]; readonly tip: Point } | undefined;
+
+function drawShape(): { readonly ring: readonly Point[]; readonly tip: Point } {
+  const { inside, tip } = fShape();
+  return { ring: trace(inside), tip };
+}
+
 /** Draws the f-hole of one side (−1 bass, 1 treble). */
 export function drawFHole(spec: BodySpec, side: -1 | 1): FHole {
   const f = spec.fHoles;
   const scale = f.length / DRAWN_LENGTH;
   const notchX = side < 0 ? f.notchBass : f.notchTreble;
-  const { inside, tip } = fShape();
-  const ring = trace(inside).map(([u, v]) => [notchX + scale * (u - tip[0]), side * (f.notchHalfSpan + scale * (v - tip[1]))] as const);
+  contour ??= drawShape();
+  const { tip } = contour;
+  const ring = contour.ring.map(([u, v]) => [notchX + scale * (u - tip[0]), side * (f.notchHalfSpan + scale * (v - tip[1]))] as const);
   // Mirroring turns the ring round.
   return { ring: side < 0 ? ring : [...ring].reverse(), innerNotch: [notchX, side * f.notchHalfSpan] };
 }

@@ -107,7 +107,12 @@ function bridgeMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
   const yMid = 0;
   const across = Math.max(12, Math.ceil(f.bridgeWidth / spacing));
   const columns = across + 1;
-  const footZ = (y: number) => body.topZ(x, y, 1e9);
+  const foot = new Float64Array(3);
+  const footZ = (y: number) => {
+    foot.set([x, y, body.topZ(x, y, body.edgeDistance(x, y))]);
+    body.deform(foot);
+    return foot[2];
+  };
   const sheet = (face: -1 | 1) => gridMesh(rows + 1, columns, (i, j, out) => {
     const t = i / rows;
     const v = (2 * j) / across - 1;

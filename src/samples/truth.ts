@@ -8,6 +8,7 @@ import { PART } from './part.ts';
 import type { ModelScan } from './scanner.ts';
 import { bodyTruth } from './truth-body.ts';
 import { boardTruth, type Values } from './truth-board.ts';
+import { bridgeTruth } from './truth-bridge.ts';
 import { heelTruth } from './truth-heel.ts';
 import { trueFrame } from './truth-frame.ts';
 import { framedSurface } from './truth-surface.ts';
@@ -57,7 +58,7 @@ export function instrumentTruth(instrument: ModelInstrument): InstrumentTruth {
   const heel = heelTruth(surface);
   const body = bodyTruth(surface);
   const values: Values = { ...body.values, ...board.values, ...heel.values };
-  const secondary: Values = { ...body.secondary, ...board.secondary, ...heel.secondary };
+  const secondary: Values = { ...body.secondary, ...board.secondary, ...heel.secondary, ...bridgeTruth(surface, board) };
   const stations: Record<string, number> = {
     notches: (body.secondary.stopBass + body.secondary.stopTreble) / 2,
     bridge: surface.bodyPoint(bridgeStation(instrument), 0, 0)[0],
@@ -122,9 +123,9 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     unitScale: MM_PER[settings.unit],
     stopSource,
     values: { ...values, ...byStation[stopSource] },
-    secondary,
+    secondary: scan.settings.fittings === 'bare' ? withoutBridge(secondary) : secondary,
     uTruth,
-    byStation,
+    byStation: stopSource !== 'bridge' && settings.fittings === 'bare' ? { notches: byStation.notches, assumed: byStation.assumed } : byStation,
     measurable,
     reasons,
     warnings,
@@ -133,6 +134,12 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     floor,
     profiles,
   };
+}
+
+/** Secondary values that need no bridge. */
+function withoutBridge(secondary: Values): Values {
+  const { bridgeHeight: _h, bridgeLean: _l, stringLength: _s, ...rest } = secondary;
+  return rest;
 }
 
 /** The first station that the scan holds: notches, bridge, or the usual ratio. */

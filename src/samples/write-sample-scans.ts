@@ -32,7 +32,7 @@ const sunk =
 
 /** The school's loan instruments on the days before they are handed out. */
 const LOANS: readonly Loan[] = [
-  { id: 'loan-01', label: 'Violin, best of the orchestra', class: 'violin', date: '2026-08-24', format: 'stl-binary', given: ['class'], scan: { sigma: 0.03, fittings: 'bare' }, note: 'strings off for a new bridge' },
+  { id: 'loan-01', label: 'Violin, best of the orchestra', class: 'violin', date: '2026-08-24', format: 'ply-little-endian', given: ['class'], scan: { sigma: 0.03, fittings: 'bare' }, note: 'strings off for a new bridge' },
   { id: 'loan-02', label: 'Violin, back desk', class: 'violin', date: '2026-08-24', format: 'ply-little-endian', scan: { ...ORDINARY, fittings: 'fitted' }, note: 'buzzes; the board looks low', change: sunk(0.75) },
   { id: 'loan-03', label: 'Violin with a new board', class: 'violin', date: '2026-08-24', format: 'obj', scan: { ...ORDINARY, fittings: 'strung', unit: 'cm' }, note: '' },
   { id: 'loan-04', label: 'Three-quarter violin', class: 'violin', size: 0.943, date: '2026-08-25', format: 'ply-big-endian', given: ['class'], scan: { ...ORDINARY, fittings: 'fitted' }, note: 'fractional size' },
@@ -43,13 +43,13 @@ const LOANS: readonly Loan[] = [
   { id: 'loan-09', label: 'Cello, neck turned to the bass side', class: 'cello', date: '2026-08-26', format: 'ply-little-endian', scan: { ...ORDINARY, fittings: 'strung', unit: 'in' }, note: '', change: (s) => ({ ...s, neck: { ...s.neck, yaw: 0.55 * DEGREE } }) },
   { id: 'loan-10', label: 'Double bass', class: 'bass', date: '2026-08-26', format: 'ply-little-endian', given: ['class', 'unit'], scan: { ...ORDINARY, fittings: 'strung', sigma: 0.1 }, note: '' },
   { id: 'loan-11', label: 'Violin on a table', class: 'violin', date: '2026-08-27', format: 'ply-ascii', scan: { ...ORDINARY, fittings: 'strung', stand: 'table', view: 'no-back' }, note: 'the back was not seen' },
-  { id: 'loan-12', label: 'Violin, upper half only', class: 'violin', date: '2026-08-27', format: 'ply-little-endian', scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', outliers: { share: 1e-4, clusters: 3 } }, note: 'the scan broke off' },
+  { id: 'loan-12', label: 'Violin, upper half only', class: 'violin', date: '2026-08-27', format: 'stl-binary', scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', outliers: { share: 1e-4, clusters: 3 } }, note: 'the scan broke off' },
 ];
 
 /** Points are drawn finer than they are kept: flat stretches are thinned afterwards. Both on a violin, mm. */
-const SPACING = 1.1;
-const CELL = 4.5;
-const CLOUD_CELL = 1.35;
+const SPACING = 1.55;
+const CELL = 6;
+const CLOUD_CELL = 1.5;
 const VIOLIN = 355;
 const CLOUDS: ReadonlySet<ScanFormat> = new Set(['pcd-binary', 'xyz']);
 

@@ -1,0 +1,31 @@
+import { bridgeCrown, bridgeStation } from './fittings.ts';
+import type { BoardTruth, Values } from './truth-board.ts';
+import type { FramedSurface } from './truth-surface.ts';
+import { trueFrame } from './truth-frame.ts';
+import { applyToPoint } from '../geometry/motion.ts';
+
+const DEGREES = 180 / Math.PI;
+
+/** Strings and bridge by their definitions, for an instrument that wears a bridge. */
+export function bridgeTruth(surface: FramedSurface, board: BoardTruth): Values {
+  const { instrument } = surface;
+  const { motion } = trueFrame(instrument);
+  const x = bridgeStation(instrument);
+  // The crown where the board's centreline, produced, passes over the bridge.
+  let y = 0;
+  let crown = applyToPoint(motion, [x, ...bridgeCrown(instrument, y)]);
+  for (let k = 0; k < 10; k++) {
+    y -= crown[1] - (board.centre.at0 + board.centre.slope * crown[0]);
+    crown = applyToPoint(motion, [x, ...bridgeCrown(instrument, y)]);
+  }
+  const lean = instrument.spec.fittings.bridgeLean;
+  const top = surface.topAt(crown[0], crown[1]);
+  const nutX = -board.values.neckLength * Math.cos(Math.atan(board.line.slope));
+  const nutZ = board.line.z0 + board.line.slope * nutX;
+  const nutY = board.centre.at0 + board.centre.slope * nutX;
+  return {
+    bridgeHeight: crown[2] - top,
+    bridgeLean: lean * DEGREES,
+    stringLength: Math.hypot(crown[0] - nutX, crown[1] - nutY, crown[2] - nutZ),
+  };
+}
