@@ -6,17 +6,18 @@ import type { RimStation } from './rim-stations.ts';
 /** The outline beside the neck is continued from this stretch beside the root, mm × size from its side: nearer, a fillet or glue rounds the corner. */
 const BESIDE = { from: 4, to: 22 };
 /** The outline is continued across the saddle from this stretch of the tail end, as shares of body length in |y|. */
-const TAIL = { from: 0.065, to: 0.19 };
+const TAIL = { from: 0.075, to: 0.19 };
 
 /** Outline on both sides of the neck root, for the joint. */
 export function outlineBesideNeck(stations: readonly RimStation[], rootHalf: number, size: number): Samples {
   const near = stations.filter((s) => !Number.isNaN(s.x) && s.x < 40 * size && within(Math.abs(s.y) - rootHalf, BESIDE.from * size, BESIDE.to * size));
-  return pick(withoutStrays(near, size), () => true);
+  return listed(withoutStrays(near, size, acrossRow));
 }
 
 /** Outline on both sides of the saddle, for the tail end. */
 export function outlineBesideSaddle(stations: readonly RimStation[], bodyLength: number): Samples {
-  return pick(stations, (s) => s.x > 0.85 * bodyLength && within(Math.abs(s.y) / bodyLength, TAIL.from, TAIL.to));
+  const near = stations.filter((s) => !Number.isNaN(s.x) && s.x > 0.85 * bodyLength && within(Math.abs(s.y) / bodyLength, TAIL.from, TAIL.to));
+  return listed(withoutStrays(near, bodyLength / 355, tailRow));
 }
 
 /** Deviation from the common curve that makes a stray, mm × size and robust standard deviations: a bin half hidden by the root, glue. */
@@ -26,13 +27,16 @@ const ROUNDS = 5;
 /** Row of the outline across the neck end: one parabola in |y|, since the middle is hidden and need not be smooth, and a tilt. */
 export const acrossRow = (y: number): [number, number, number, number] => [1, Math.abs(y), y * y, y];
 
-function withoutStrays(stations: readonly RimStation[], size: number): readonly RimStation[] {
+/** Row of the outline across the tail end: one smooth curve on both sides of the saddle. */
+export const tailRow = (y: number): [number, number, number, number] => [1, y, y * y, y * y * y * y];
+
+function withoutStrays(stations: readonly RimStation[], size: number, row: (y: number) => readonly number[]): readonly RimStation[] {
   let kept = stations;
   for (let round = 0; round < ROUNDS && kept.length > 8; round++) {
-    const design = Float64Array.from(kept.flatMap((s) => acrossRow(s.y)));
+    const design = Float64Array.from(kept.flatMap((s) => row(s.y)));
     const fit = tryFit(design, kept.map((s) => s.x));
     if (fit === undefined) return kept;
-    const off = (s: RimStation) => Math.abs(s.x - acrossRow(s.y).reduce((sum, v, k) => sum + v * fit[k], 0));
+    const off = (s: RimStation) => Math.abs(s.x - row(s.y).reduce((sum, v, k) => sum + v * fit[k], 0));
     const limit = Math.max(STRAY.least * size, STRAY.deviations * 1.4826 * quantile(kept.map(off), 0.5));
     const next = kept.filter((s) => off(s) <= limit);
     if (next.length === kept.length) break;
@@ -52,8 +56,8 @@ function tryFit(design: Float64Array, x: readonly number[]): Float64Array | unde
 
 const within = (v: number, from: number, to: number): boolean => v >= from && v <= to;
 
-function pick(stations: readonly RimStation[], wanted: (s: RimStation) => boolean): Samples {
+function listed(stations: readonly RimStation[]): Samples {
   const list = new SampleList();
-  for (const s of stations) if (!Number.isNaN(s.x) && wanted(s)) list.add(s.x, s.y, s.z, s.nx, s.ny, 0, s.outlineU, 1);
+  for (const s of stations) list.add(s.x, s.y, s.z, s.nx, s.ny, 0, s.outlineU, 1);
   return list.samples();
 }

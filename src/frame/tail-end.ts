@@ -1,6 +1,7 @@
 import type { Motion } from '../geometry/motion.ts';
 import type { Samples } from '../geometry/samples.ts';
 import { NormalEquations } from '../numerics/normal-equations.ts';
+import { tailRow } from './joint-outline.ts';
 
 const FEWEST = 12;
 
@@ -13,18 +14,13 @@ const FEWEST = 12;
 export function tailEnd(beside: Samples, motion: Motion): number | undefined {
   if (beside.count < FEWEST) return undefined;
   const equations = new NormalEquations(4);
-  const row = new Float64Array(4);
   let bass = 0;
   for (let i = 0; i < beside.count; i++) {
     const [px, py, pz] = [beside.xyz[3 * i], beside.xyz[3 * i + 1], beside.xyz[3 * i + 2]];
     const x = motion[0] * px + motion[1] * py + motion[2] * pz + motion[3];
     const y = motion[4] * px + motion[5] * py + motion[6] * pz + motion[7];
     if (y < 0) bass++;
-    row[0] = 1;
-    row[1] = y;
-    row[2] = y * y;
-    row[3] = y * y * y * y;
-    equations.add(row, x, 1);
+    equations.add(tailRow(y), x, 1);
   }
   if (bass < FEWEST / 3 || beside.count - bass < FEWEST / 3) return undefined;
   return equations.solve().coefficients[0];
