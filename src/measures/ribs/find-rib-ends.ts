@@ -26,9 +26,8 @@ const HALF_STRETCH = 4;
 const NEAREST = 18;
 /** mm × size. Depth of the deepest ribs (a bass's, by this scale) with both plates. */
 const DEEPEST = 110;
-/** Cosine to z: walls; and overhangs, before their edges round over. */
+/** Cosine to z: walls. */
 const WALL_COSINE = 0.35;
-const LEVEL_COSINE = 0.93;
 /** mm × size. Strips in which the rib is first looked for, and how far its points may be from there. */
 const STRIP = 1.5;
 const REACH = 0.9;
@@ -39,11 +38,21 @@ const OUT_FROM = -0.4;
 const OUT_TO = 1.8;
 /** mm × size. How far the overhang may be from the rib's end. */
 const END_REACH = 2;
+/** mm × size. Edges are at least this thick: walls above are those of clamps. */
+const LEAST_EDGE = 1.7;
 /** mm × size. Least height of a rib; ribs of the flattest violins have 26 mm. */
 const LEAST_HEIGHT = 18;
-/** Points that make a level; and how well it is defined: edges are worn, glue stands in the corner. */
-const FEWEST = 5;
-const DEFINITION = 0.05;
+/** Points that make a level. */
+const FEWEST = 4;
+
+/** Cosine to z of an overhang before its edge rounds over, and how well its level is then known, mm × size: edges are worn, glue stands in the corner. */
+interface Flatness {
+  readonly cosine: number;
+  readonly u: number;
+}
+const STRICT: Flatness = { cosine: 0.93, u: 0.05 };
+/** On a coarse scan every normal there is tilted by the corner or the edge. */
+const LOOSE: Flatness = { cosine: 0.6, u: 0.15 };
 
 /** @returns undefined where the rib or one of the overhangs is not seen */
 export function findRibEnds(work: Workpiece, share: number, side: -1 | 1): RibEnds | undefined {
@@ -60,13 +69,16 @@ export function findRibEnds(work: Workpiece, share: number, side: -1 | 1): RibEn
   const model = { out: 1, a: 0, b: 2, degreeA: 2, degreeB: 2, total: 3 };
   const rib = fitRobustSurface(cloud, walls, model, Math.max(work.sigma, 0.03 * size), { value: (at) => start(at), reach: REACH * size });
   if (rib === undefined) return undefined;
-  const heights = Float64Array.from(rib.ids, (i) => p[3 * i + 2]);
+  const heights = Float64Array.from(rib.ids, (i) => p[3 * i + 2]).filter((z) => z < LEAST_EDGE * -size);
+  if (heights.length === 0) return undefined;
   const low = quantile(heights, 0.01);
   const high = quantile(heights, 0.99);
   if (high - low < LEAST_HEIGHT * size) return undefined;
   const outwards = (i: number): number => side * (p[3 * i + 1] - rib.fit.value(p[3 * i], p[3 * i + 2]));
-  const top = levelAt(work, ids, outwards, x, high, -1);
-  const back = levelAt(work, ids, outwards, x, low, 1);
+  const level = (end: number, sign: 1 | -1): Overhang | undefined =>
+    levelAt(work, ids, outwards, x, end, sign, STRICT) ?? levelAt(work, ids, outwards, x, end, sign, LOOSE);
+  const top = level(high, -1);
+  const back = level(low, 1);
   return top === undefined || back === undefined ? undefined : { top, back };
 }
 
@@ -113,12 +125,12 @@ function outermostLayer(work: Workpiece, ids: number[], side: -1 | 1): number | 
 }
 
 /** Height of the overhang that faces down (−1) or up (1) near the rib's end, at x: a line along x through its points. */
-function levelAt(work: Workpiece, ids: Uint32Array, outwards: (i: number) => number, x: number, end: number, sign: 1 | -1): Overhang | undefined {
+function levelAt(work: Workpiece, ids: Uint32Array, outwards: (i: number) => number, x: number, end: number, sign: 1 | -1, { cosine, u }: Flatness): Overhang | undefined {
   const { cloud, size } = work;
   const p = cloud.positions;
   let level = ids.filter((i) => {
     const c = sign * cloud.normals[3 * i + 2];
-    if ((cloud.oriented ? c : Math.abs(c)) < LEVEL_COSINE || Math.abs(p[3 * i + 2] - end) > END_REACH * size) return false;
+    if ((cloud.oriented ? c : Math.abs(c)) < cosine || Math.abs(p[3 * i + 2] - end) > END_REACH * size) return false;
     const out = outwards(i);
     return out > OUT_FROM * size && out < OUT_TO * size;
   });
@@ -133,5 +145,5 @@ function levelAt(work: Workpiece, ids: Uint32Array, outwards: (i: number) => num
   const z = Float64Array.from(level, (i) => p[3 * i + 2]);
   const fit = linearLeastSquares(design, 2, z);
   const y = level.reduce((sum, i) => sum + p[3 * i + 1], 0) / level.length;
-  return { x, y, z: fit.coefficients[0], u: Math.hypot(Math.sqrt(fit.covariance[0]), DEFINITION * size) };
+  return { x, y, z: fit.coefficients[0], u: Math.hypot(Math.sqrt(fit.covariance[0]), u * size) };
 }

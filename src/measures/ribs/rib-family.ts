@@ -1,8 +1,9 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
+import { quantile } from '../../numerics/statistics.ts';
 import { cropWork } from '../crop-work.ts';
 import type { EvaluationContext, Family, Gathering, PartSamples, Workpiece } from '../family.ts';
 import { SampleList, type Samples } from '../samples.ts';
-import { findRibEnds } from './find-rib-ends.ts';
+import { findRibEnds, type RibEnds } from './find-rib-ends.ts';
 
 /** Height of the ribs near both ends of the body. */
 export const ribFamily: Family = { name: 'ribs', ids: ['ribHeightUpper', 'ribHeightLower'], gather: gatherRibs };
@@ -14,31 +15,50 @@ const PLACES = [
 ] as const;
 /** mm × size. How much one side's height misses the mean of both. */
 const ONE_SIDE_U = 0.2;
+/** mm × size. Ribs taper from one end to the other, and differ from side to side, by less than this. */
+const TAPER = 4;
+const SIDES_DIFFER = 1.2;
 /** mm × size. Stretch round each place that is looked at. */
 const STRETCH = 6;
 
+interface Found extends RibEnds {
+  readonly place: (typeof PLACES)[number];
+}
+
 /** The samples of a place: underside of the top's overhang and upper side of the back's, in turn, side by side. */
 function gatherRibs(whole: Workpiece): Gathering {
+  const { size } = whole;
+  const found: Found[] = [];
+  for (const place of PLACES) {
+    const x = place.share * whole.bodyLength;
+    const work = cropWork(whole, { x: [x - STRETCH * size, x + STRETCH * size], y: [-Infinity, Infinity], z: [-Infinity, Infinity] });
+    for (const side of [-1, 1] as const) {
+      const ends = findRibEnds(work, place.share, side);
+      if (ends !== undefined) found.push({ ...ends, place });
+    }
+  }
+  const middle = found.length === 0 ? 0 : quantile(found.map(heightOf), 0.5);
   const samples: Record<string, Samples> = {};
   const absent = new Map<MeasureId, string>();
-  for (const { id, name, share } of PLACES) {
-    const x = share * whole.bodyLength;
-    const reach = STRETCH * whole.size;
-    const work = cropWork(whole, { x: [x - reach, x + reach], y: [-Infinity, Infinity], z: [-Infinity, Infinity] });
-    const sides = ([-1, 1] as const).flatMap((side) => findRibEnds(work, share, side) ?? []);
-    if (sides.length === 0) {
-      absent.set(id, "ribs or overhangs are not seen at this place");
-      continue;
-    }
-    const list = new SampleList();
-    const more = sides.length === 1 ? ONE_SIDE_U * whole.size : 0;
-    for (const { top, back } of sides) {
-      list.add(top.x, top.y, top.z, 0, 0, -1, Math.hypot(top.u, more), 1);
-      list.add(back.x, back.y, back.z, 0, 0, 1, back.u, 1);
-    }
-    samples[name] = list.samples();
+  for (const place of PLACES) {
+    const sides = found.filter((f) => f.place === place && Math.abs(heightOf(f) - middle) < TAPER * size);
+    if (sides.length === 0) absent.set(place.id, 'ribs or overhangs are not seen there');
+    else if (sides.length === 2 && Math.abs(heightOf(sides[0]) - heightOf(sides[1])) > SIDES_DIFFER * size) absent.set(place.id, 'the ribs of the two sides do not agree: something covers their edges');
+    else samples[place.name] = endSamples(sides, size);
   }
   return { samples, absent, warnings: [], coverage: {}, evaluate: evaluateRibs };
+}
+
+const heightOf = (ends: RibEnds): number => ends.top.z - ends.back.z;
+
+function endSamples(sides: readonly RibEnds[], size: number): Samples {
+  const list = new SampleList();
+  const more = sides.length === 1 ? ONE_SIDE_U * size : 0;
+  for (const { top, back } of sides) {
+    list.add(top.x, top.y, top.z, 0, 0, -1, Math.hypot(top.u, more), 1);
+    list.add(back.x, back.y, back.z, 0, 0, 1, back.u, 1);
+  }
+  return list.samples();
 }
 
 function evaluateRibs(samples: PartSamples, context: EvaluationContext): void {

@@ -42,6 +42,8 @@ const BAND = 4;
 const REASSIGNMENTS = 4;
 /** mm × size. The crown is looked at between the inner strings, which are 11 mm apart on a violin, 7 by this scale on a cello. */
 const CROWN_HALF_WIDTH = 2.8;
+/** Spacings of points, at least, in that half width. */
+const CROWN_SPACINGS = 3;
 const CROWN_HALF_DEPTH = 2.5;
 const CROWN_COSINE = 0.6;
 /** mm × size. Points of the crown's rounded edge lie lower than this below it. */
@@ -49,7 +51,8 @@ const CROWN_REACH = 0.35;
 /** mm × size. The crown is not farther than this below the highest points of the faces. */
 const CROWN_BELOW = 2;
 const FEWEST_ON_CROWN = 3;
-/** mm × size. */
+/** mm × size. A crown is 1.3 mm thick: with a wider spacing than this hardly a point stands on it, and its height is as uncertain as that. */
+const FINE = 0.8;
 const COARSE_CROWN_U = 0.25;
 /** mm × size. The lower part of the faces, above the top, that tells where the feet stand; and how far out the feet are. */
 
@@ -177,21 +180,24 @@ function crownOf(work: Workpiece, ids: Uint32Array, own: Uint32Array, at: (i: nu
   const p = cloud.positions;
   const across = Float64Array.from(own, (i) => p[3 * i + 1]);
   const middle = (quantile(across, 0.02) + quantile(across, 0.98)) / 2;
-  const half = CROWN_HALF_WIDTH * size;
+  const half = Math.max(CROWN_HALF_WIDTH * size, CROWN_SPACINGS * work.spacing);
   const nothing = { crown: new Uint32Array(0), crownU: 0 };
   const central = own.filter((i) => Math.abs(p[3 * i + 1] - middle) < 3 * half);
   if (central.length < FEWEST_ON_CROWN) return nothing;
   const below = quantile(Float64Array.from(central, (i) => p[3 * i + 2]), 0.98) - CROWN_BELOW * size;
   const near = ids.filter((i) => p[3 * i + 2] > below && Math.abs(at(i)) < CROWN_HALF_DEPTH * size && Math.abs(p[3 * i + 1] - middle) < half);
   const level = near.filter((i) => Math.abs(cloud.normals[3 * i + 2]) > CROWN_COSINE);
-  if (level.length >= FEWEST_ON_CROWN) {
-    const high = quantile(Float64Array.from(level, (i) => p[3 * i + 2]), 0.75);
-    return { crown: level.filter((i) => Math.abs(p[3 * i + 2] - high) < CROWN_REACH * size + 3 * work.sigma), crownU: 0 };
+  if (work.spacing < FINE * size && level.length >= FEWEST_ON_CROWN) {
+    const heights = Float64Array.from(level, (i) => p[3 * i + 2]).sort();
+    // The highest but one: a single outlier does not lift it.
+    const high = heights[heights.length - 2];
+    const crown = level.filter((i) => Math.abs(p[3 * i + 2] - high) < CROWN_REACH * size + 3 * work.sigma);
+    return { crown, crownU: 0 };
   }
-  if (near.length < FEWEST_ON_CROWN) return nothing;
-  // No point faces up: the spacing is as wide as the crown. The highest points stand on its edge.
+  // Hardly any point faces up: the spacing is as wide as the crown. The highest points stand on its edge.
   const highest = near.sort((i, j) => p[3 * j + 2] - p[3 * i + 2]).slice(0, FEWEST_ON_CROWN);
-  return { crown: highest, crownU: COARSE_CROWN_U * size };
+  const crown = highest.filter((i) => p[3 * highest[0] + 2] - p[3 * i + 2] < 2 * CROWN_REACH * size);
+  return crown.length < 2 ? nothing : { crown, crownU: COARSE_CROWN_U * size };
 }
 
 function topBeside(work: Workpiece, slab: Slab): RobustSurface | undefined {
