@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, extname, resolve } from 'node:path';
 import type { z } from 'zod';
+import { CATALOGUE_ROW } from './catalogue-schema.ts';
 import { type Catalogue, type CatalogueEntry, readCatalogue } from './read-catalogue.ts';
 import { PIPELINE, type Pipeline } from './pipeline-schema.ts';
 import type { Problem } from './problem.ts';
@@ -68,7 +69,7 @@ function issueProblems(file: string, issue: z.core.$ZodIssue, value: unknown): P
 
 function selectionProblems(file: string, pipeline: Pipeline, catalogue: Catalogue, entries: readonly CatalogueEntry[]): Problem[] {
   if (catalogue.entries.length === 0) return [];
-  const columns = new Set(catalogue.entries.flatMap(({ row }) => Object.keys(row)));
+  const columns = new Set([...Object.keys(CATALOGUE_ROW.shape), ...catalogue.entries.flatMap(({ row }) => Object.keys(row))]);
   const unknown = Object.keys(pipeline.select ?? {}).filter((column) => !columns.has(column));
   const problems: Problem[] = unknown.map((column) => ({
     file,

@@ -1,6 +1,6 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { freemem } from 'node:os';
-import { failedRecord } from '../records/failed-record.ts';
+import { FAULT_CODE, failedRecord } from '../records/failed-record.ts';
 import type { Measured, MeasureTask } from './measure-file.ts';
 import type { DoneMessage, TaskMessage } from './serve-tasks.ts';
 
@@ -28,6 +28,7 @@ export class WorkerPool {
   private readonly idle: ChildProcess[] = [];
   private readonly all = new Set<ChildProcess>();
   private readonly options: WorkerOptions;
+  private readonly lastWords = new WeakMap<ChildProcess, string>();
   private nextId = 0;
   private closed = false;
 
@@ -52,7 +53,7 @@ export class WorkerPool {
       };
       const onExit = (code: number | null, signal: string | null): void => {
         if (this.closed) settle(() => reject(new Error('interrupted')));
-        else settle(() => resolve({ record: failedRecord(task.subject, this.deathOf(code, signal), new Date().toISOString()) }));
+        else settle(() => resolve(this.lost(task, worker, code, signal)));
       };
       const onError = (error: Error): void => settle(() => reject(error));
       worker.on('message', onMessage).on('exit', onExit).on('error', onError);
@@ -72,8 +73,10 @@ export class WorkerPool {
       serialization: 'advanced',
       stdio: ['ignore', 'ignore', 'pipe', 'ipc'],
     });
-    // V8 prints pages when a heap is exhausted; the record says it in one line instead.
-    worker.stderr?.resume();
+    // What a dying worker prints (a stack, or V8's pages on an exhausted heap) is kept for --stack; the record says it in one line.
+    worker.stderr?.setEncoding('utf8').on('data', (text: string) => {
+      this.lastWords.set(worker, `${this.lastWords.get(worker) ?? ''}${text}`.slice(-LAST_WORDS));
+    });
     this.all.add(worker);
     worker.once('exit', () => {
       this.all.delete(worker);
@@ -81,6 +84,12 @@ export class WorkerPool {
       if (place >= 0) this.idle.splice(place, 1);
     });
     return worker;
+  }
+
+  private lost(task: MeasureTask, worker: ChildProcess, code: number | null, signal: string | null): Measured {
+    const failed = this.deathOf(code, signal);
+    const stack = failed.code === FAULT_CODE ? { stack: this.lastWords.get(worker) ?? '' } : {};
+    return { record: failedRecord(task.subject, failed, new Date().toISOString()), ...stack };
   }
 
   private deathOf(code: number | null, signal: string | null): { code: string; message: string } {
@@ -91,9 +100,16 @@ export class WorkerPool {
         message: `the memory did not suffice (heap limit ${this.options.heapMegabytes} MB); thin the scan out, or run with fewer --jobs`,
       };
     }
+    if (code === UNCAUGHT)
+      return { code: FAULT_CODE, message: 'a fault in the program, not in the scan: a worker process failed; --stack shows where' };
     return {
       code: 'unreadable',
       message: `the worker that was reading it ended by ${signal ?? `code ${code}`}; try it alone with "necksight measure --stack"`,
     };
   }
 }
+
+/** Node's exit code after an error that nobody caught. */
+const UNCAUGHT = 1;
+/** Characters kept of what a worker printed last. */
+const LAST_WORDS = 4000;

@@ -2,7 +2,7 @@ import { runCli } from './run-cli.ts';
 import type { Surroundings } from './surroundings.ts';
 
 /** Runs the command line of this process. */
-export async function start(args: readonly string[]): Promise<void> {
+export async function start(args: readonly string[], workerEntry: URL): Promise<void> {
   // A reader that has seen enough (`| head`) is no fault.
   process.stdout.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code !== 'EPIPE') throw error;
@@ -17,7 +17,7 @@ export async function start(args: readonly string[]): Promise<void> {
       const [{ readScan }, { measureScan }] = await Promise.all([import('../formats/read-scan.ts'), import('../measures/measure-scan.ts')]);
       return { readScan, measureScan };
     },
-    worker: { entry: new URL('./worker.js', import.meta.url) },
+    worker: { entry: workerEntry },
   };
   // Not `process.exit`: what is still being written to a pipe would be cut off.
   process.exitCode = await runCli(args, surroundings);
