@@ -142,9 +142,10 @@ export function drawDimensions(kind: InstrumentClass, set: SetKind, length: numb
   if (set === 'early') {
     drawn['neck'] *= random.between(0.9, 0.965);
     drawn['board'] *= random.between(0.72, 0.84);
-    drawn['overstand'] *= random.between(0.35, 0.7);
-    drawn['projection'] *= random.between(0.68, 0.84);
+    drawn['overstand'] *= random.between(0.6, 0.95);
+    drawn['projection'] *= random.between(0.62, 0.8);
     drawn['boardEdge'] *= random.between(0.8, 1);
+    drawn['arch'] *= random.between(0.72, 0.95);
     drawn['neckThickness'] *= random.between(1.02, 1.14);
     drawn['boardEnd'] = drawn['boardNut'] + (drawn['boardEnd'] - drawn['boardNut']) * 0.85;
   }

@@ -172,7 +172,10 @@ export function floorFit(
     const e = (s: Stretch): number => s.u * random.normal() + field(s.x, s.y, s.z);
     const put = (id: string, value: number | undefined, reason: string): void => {
       if (value === undefined || !Number.isFinite(value)) missing[id] = reason;
-      else (errors[id] ??= []).push(Math.abs(value));
+      else {
+        errors[id] ??= [];
+        errors[id].push(Math.abs(value));
+      }
     };
     const plane = crest.length >= 12 ? fitPlane(crest.flatMap((s) => [s.x, s.y, s.z + e(s)])) : undefined;
     const a = plane && { x: -plane.normal[0] / plane.normal[2], y: -plane.normal[1] / plane.normal[2], z: plane.centre[2] };
@@ -270,16 +273,15 @@ export function floorFit(
       sum(by(sum(arrisZ[1]?.slope, by(arrisZ[0]?.slope, -1)), (v['boardLength'] * DEG) / v['boardWidthEnd'])),
       'arrises not seen',
     );
-    radii.forEach((r, i) =>
-      put(
-        i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd',
-        r && sagittaError(r, e, v[i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd']),
-        'section of the board not seen',
-      ),
-    );
+    radii.forEach((r, i) => {
+      const id = i === 0 ? 'boardRadiusNut' : 'boardRadiusEnd';
+      put(id, r && sagittaError(r, e, v[id]), 'section of the board not seen');
+    });
     const scoop = ridge.length >= 10 ? sagitta(ridge, e) : undefined;
     put('scoopCentre', scoop, 'board not seen');
-    upper.forEach((c, i) => put(i === 0 ? 'scoopBass' : 'scoopTreble', c.length >= 10 ? sagitta(c, e) : undefined, 'board not seen'));
+    upper.forEach((c, i) => {
+      put(i === 0 ? 'scoopBass' : 'scoopTreble', c.length >= 10 ? sagitta(c, e) : undefined, 'board not seen');
+    });
     const nearRidge = (x: number): Stretch | undefined => ridge.find((s) => Math.abs(s.x - x) < 6 * k);
     backs.forEach((b, i) => {
       const r = nearRidge(-v['neckLength'] * (i === 0 ? 0.85 : 0.35));

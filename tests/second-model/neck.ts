@@ -71,6 +71,8 @@ export interface NeckTraits {
 const RAD = Math.PI / 180;
 /** share of the heel's height at which the throat begins: above the stretch that is measured */
 const THROAT_FROM = 0.525;
+/** share of the free board at which thinning from below begins */
+const THIN_FROM = 0.06;
 
 export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
   const dims = body.dims;
@@ -115,11 +117,30 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
   // the bed's angle from what is asked: projection at the stop over the overstand
   const slope =
     (body.top(origin + dims.stop, 0, 40 * k) + dims.projection - dims.overstand - (edgeNut + edgeEnd) / 2 - camber(0, 0)) / dims.stop;
+  const thinShare = random.between(0.25, 0.45);
   let bed: number;
   if (early) {
     bed = random.between(-0.3, 1.6) * RAD;
-    edgeEnd = edgeNut + (Math.tan(Math.atan(slope) - bed) * dims.board - (camber(end, 0) - camber(-length, 0)));
-    edgeEnd = Math.max(edgeNut, edgeEnd);
+    const wedge = (): number =>
+      Math.max(0.85 * edgeNut, edgeNut + Math.tan(Math.atan(slope) - bed) * dims.board - (camber(end, 0) - camber(-length, 0)));
+    edgeEnd = wedge();
+    // a bed as low as the ribs where the arching leaves room for it under the board's edges
+    const room = (): number => {
+      let least = Infinity;
+      for (let t = 0.1; t <= 1; t += 0.05) {
+        const [x, half] = [t * end, boardHalf(dims, (length + t * end) / dims.board)];
+        const thinned = traits.thinned ? thinShare * edgeEnd * Math.max(0, (t - THIN_FROM) / (1 - THIN_FROM)) ** 1.4 : 0;
+        const y = 0.9 * half;
+        least = Math.min(least, dims.overstand + x * Math.tan(bed) + thinned - body.top(origin + x, y, body.distance(origin + x, y)));
+      }
+      return least;
+    };
+    const clear = random.between(2.2, 3.5) * k;
+    const thickest = random.between(1.5, 2.3) * dims.boardEdge;
+    while ((room() < clear || edgeEnd > thickest) && bed < 12 * RAD) {
+      bed += 0.1 * RAD;
+      edgeEnd = wedge();
+    }
   } else bed = Math.atan(slope) - Math.atan((edgeEnd + camber(end, 0) - edgeNut - camber(-length, 0)) / dims.board);
   const edgeAt = (u: number): number => edgeNut + (edgeEnd - edgeNut) * xi(u);
   const facetWide = 0.2 * dims.boardEnd;
@@ -133,8 +154,8 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
     }
     return h - scoopAt(u, v);
   };
-  const thinBy = random.between(0.25, 0.45) * edgeEnd;
-  const thinFrom = 0.06 * end;
+  const thinBy = thinShare * edgeEnd;
+  const thinFrom = THIN_FROM * end;
   const lower = (u: number): number => (traits.thinned && u > thinFrom ? thinBy * ((u - thinFrom) / (end - thinFrom)) ** 1.4 : 0);
   const lowerHalf = (u: number, side: 1 | -1): number => upperHalf(u, side) - (surface(u, side * upperHalf(u, side)) - lower(u)) * sideLean;
 

@@ -619,7 +619,8 @@ function bridgeTruth(
   const crown = [p[0], p[1], p[2]];
   const a = Math.atan(line.slope);
   const nut = [nutAlong * Math.cos(a), centreY(nutAlong), line.at0 + nutAlong * Math.sin(a)];
-  const foot = topHeight(body, frame, (frame.to(bridge.x, bridge.y + v, 0, p), p[0]), crown[1]);
+  frame.to(bridge.x, bridge.y + v, crown[2] - bridge.height, p);
+  const foot = topHeight(body, frame, p[0], crown[1]);
   const k = body.scale;
   let sx = body.dims.body - 6 * k;
   while (body.distance(sx, 0) > 0.05 && sx < body.dims.body + k) sx += 0.05 * k;
