@@ -7,7 +7,7 @@ import { roundQuantity } from './round-quantity.ts';
 /** In units of lettering. */
 const MARGIN = 26;
 /** Dots of the thinned surface: enough to know the instrument by. */
-const MOST_DOTS = 4500;
+const MOST_DOTS = 8000;
 /** Centrelines run on by this share of the body's length. */
 const BEYOND = 0.04;
 const DEGREE = Math.PI / 180;

@@ -72,7 +72,7 @@ function edgePlane(d: Drawing, line: Line | undefined, body: number): Html {
 function boardLineDrawn(record: MeasuredRecord, d: Drawing, line: Line): Html {
   const length = record.measures.boardLength?.value;
   const end = length === undefined ? line.to : Math.min(line.to, line.from + length * Math.cos(Math.atan(line.slope)));
-  return html`<path class="found" d="M${mm(line.from)} ${mm(-line.z(line.from))}L${mm(end)} ${mm(-line.z(end))}"/><path class="found" stroke-dasharray="${mm(6 * d.unit)} ${mm(4 * d.unit)}" d="M${mm(end)} ${mm(-line.z(end))}L${mm(line.to)} ${mm(-line.z(line.to))}"/><text x="${mm((line.from + end) / 2)}" y="${mm(-line.z((line.from + end) / 2) - 10 * d.unit)}" text-anchor="middle">board line</text>`;
+  return html`<path class="found" d="M${mm(line.from)} ${mm(-line.z(line.from))}L${mm(end)} ${mm(-line.z(end))}"/><path class="found" stroke-dasharray="${mm(6 * d.unit)} ${mm(4 * d.unit)}" d="M${mm(end)} ${mm(-line.z(end))}L${mm(line.to)} ${mm(-line.z(line.to))}"/><text x="${mm(end)}" y="${mm(-line.z(end) - 12 * d.unit)}" text-anchor="middle">board line</text>`;
 }
 
 /** The neck angle, at the nut: between the board line and a parallel to the edge plane. */
@@ -109,7 +109,7 @@ function lengths(record: MeasuredRecord, d: Drawing): readonly (Html | undefined
     x === undefined
       ? undefined
       : html`<path class="dimension" stroke-width="${mm(0.5 * d.unit)}" d="M${mm(x)} ${mm(6 * d.unit)}V${mm(y + 5 * d.unit)}"/>`;
-  const neckText = figureOf(record, 'neckLength', 'neck length');
+  const neckText = figureOf(record, 'neckLength', 'neck');
   const stopText = figureOf(record, 'stop', 'stop');
   return [
     from(nut),

@@ -29,8 +29,8 @@ caption { text-align: left; color: var(--soft); padding-bottom: 0.5rem; font-siz
 caption span { display: block; position: sticky; left: 0; max-width: min(46rem, 90vw); }
 th, td { padding: 0.35rem 0.75rem; text-align: left; vertical-align: baseline; border-bottom: 1px solid var(--line); }
 thead th { font-weight: 600; vertical-align: bottom; border-bottom: 2px solid var(--ink); }
-.survey { font-size: 0.85rem; }
-.survey th, .survey td { padding-inline: 0.5rem; }
+.survey { font-size: 0.82rem; }
+.survey th, .survey td { padding-inline: 0.4rem; }
 .survey thead th.number { white-space: normal; max-width: 8rem; }
 .survey th:first-child { padding-left: 0; }
 thead .unit { display: block; font-weight: 400; color: var(--soft); }
@@ -38,7 +38,7 @@ tbody th { font-weight: 500; overflow-wrap: anywhere; }
 tr.group th { padding-top: 1.25rem; font-weight: 600; }
 td.number, th.number { text-align: right; white-space: nowrap; }
 td .pm { color: var(--soft); }
-.survey tbody tr:not(.group) > th:first-child, .survey thead th:first-child { position: sticky; left: 0; background: var(--paper); min-width: 9rem; max-width: 16rem; z-index: 1; }
+.survey tbody tr:not(.group) > th:first-child, .survey thead th:first-child { position: sticky; left: 0; background: var(--paper); min-width: 7rem; max-width: 14rem; z-index: 1; }
 .survey .date { display: block; font-weight: 400; color: var(--soft); font-size: 0.8rem; }
 .tag { font-size: 0.75rem; border: 1px solid currentColor; border-radius: 0.2rem; padding: 0 0.25rem; margin-left: 0.35rem; white-space: nowrap; color: var(--soft); }
 td.number .tag { display: block; width: fit-content; margin: 0.15rem 0 0 auto; }
@@ -59,7 +59,7 @@ dl.facts dd { margin: 0; overflow-wrap: anywhere; }
 dl.glossary dt { font-weight: 600; margin-top: 0.6rem; }
 dl.glossary dd { margin: 0; }
 dl.glossary .unit, code { font-size: 0.85em; color: var(--soft); font-weight: 400; }
-svg text { font-family: system-ui, sans-serif; fill: var(--ink); }
+svg text { font-family: system-ui, sans-serif; fill: var(--ink); paint-order: stroke; stroke: var(--panel); stroke-width: 0.35em; stroke-linejoin: round; }
 svg .soft { fill: var(--soft); }
 svg .surface { fill: none; stroke: var(--surface); stroke-linecap: round; stroke-linejoin: round; }
 svg .cloud { fill: none; stroke: var(--surface); stroke-linecap: round; opacity: 0.45; }
