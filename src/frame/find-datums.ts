@@ -5,7 +5,7 @@ import { applyToDirections, applyToPoints, compose, identity, type Motion } from
 import { quantile } from '../numerics/statistics.ts';
 import { boardHalfWidth } from './board-shadow.ts';
 import { type DatumSamples, datumSamples } from './datum-samples.ts';
-import { datums } from './datums.ts';
+import { type Datums, datums } from './datums.ts';
 import { type NeckRoot, neckRoot, USUAL_ROOT_HALF } from './neck-root.ts';
 import { rimSide } from './rim-points.ts';
 import { type RimStation, rimStations } from './rim-stations.ts';
@@ -14,9 +14,7 @@ import { tailEnd } from './tail-end.ts';
 
 /** The working frame with what it rests on. */
 export interface FoundDatums {
-  /** The cloud that was given, moved into the working frame (x = 0 at the joint, z = 0 at the edge plane, y = 0 on the centreline). */
-  readonly cloud: Cloud;
-  /** Given frame → working frame. */
+  /** Cloud's coordinates → working frame, mm: x = 0 at the joint, z = 0 at the edge plane, y = 0 on the centreline, but for a last correction that the samples carry. */
   readonly motion: Motion;
   readonly samples: DatumSamples;
   readonly stations: readonly RimStation[];
@@ -42,59 +40,85 @@ const LEAST_CREST = 0.2;
 /**
  * Refines a rough frame to the datums A, B, C.
  *
- * @param cloud  mm, in a frame right to about 1 % of the body's length and a degree
+ * @param cloud  any unit
+ * @param rough  cloud → mm, in a frame right to about 1 % of the body's length and a degree
+ * @param roughLength  body length in it, mm
  * @throws {InputError} `no-instrument` when there is no edge to be found
  */
-export function findDatums(given: Cloud, roughLength: number): FoundDatums {
+export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): FoundDatums {
+  const zone = edgeZone(cloud, rough, roughLength);
+  let found = lookAt(thinZone(zone), roughLength, USUAL_ROOT_HALF * roughLength);
   let motion = identity();
-  let bodyLength = roughLength;
-  const zone = edgeZone(given, roughLength);
-  let cloud = zone;
-  let root: NeckRoot = { bass: undefined, treble: undefined, halfWidth: USUAL_ROOT_HALF * roughLength };
-  for (let round = 1; ; round++) {
-    const size = bodyLength / 355;
-    const hidden = { neck: root.halfWidth + 1.5 * size, tail: TAIL_HIDDEN * bodyLength };
-    const rims = ([-1, 1] as const).map((side) => rimSide(cloud, bodyLength, size, side, hidden));
-    const sides = rims.map((rim) => rimStations(rim, size));
-    const step = rims[0].step;
-    const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size);
-    const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
-    if (seen.length < LEAST_CREST * expectedStations(bodyLength, step)) {
-      throw new InputError('no-instrument', "the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
-    }
-    const scatter = quantile(sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v)), 0.5);
-    const edgeHeight = quantile(stations.filter((s) => !Number.isNaN(s.z)).map((s) => s.z), 0.5);
-    root = neckRoot(cloud, size, Number.isNaN(edgeHeight) ? -2 * size : edgeHeight, scatter);
-    const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, step);
-    const found = datums(samples, bodyLength);
-    if (round === ROUNDS) {
-      const withoutChannel = sides.reduce((a, s) => a + s.withoutChannel, 0);
-      return {
-        cloud: movedFrom(given, motion), motion, samples, stations, root, hasJoint: found.hasJoint, bodyLength, rimScatter: scatter,
-        crestCoverage: Math.min(1, seen.length / expectedStations(bodyLength, step)), noChannel: withoutChannel / Math.max(1, seen.length),
-      };
-    }
-    motion = compose(found.motion, motion);
-    cloud = movedFrom(zone, motion);
-    const seenLength = tailEnd(samples.besideSaddle, found.motion);
-    if (seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH) bodyLength = seenLength;
+  for (let round = 2; round <= ROUNDS; round++) {
+    motion = compose(found.datums.motion, motion);
+    const seenLength = tailEnd(found.samples.besideSaddle, found.datums.motion);
+    const bodyLength = seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH ? seenLength : found.bodyLength;
+    found = lookAt(movedFrom(zone, motion), bodyLength, found.root.halfWidth);
+  }
+  const { datums: last, ...rest } = found;
+  return { ...rest, motion: compose(motion, rough), hasJoint: last.hasJoint };
+}
+
+/** Points that the first, roughest round looks at. */
+const FIRST_ROUND_POINTS = 60_000;
+
+function thinZone(zone: Cloud): Cloud {
+  const every = Math.floor(zone.count / FIRST_ROUND_POINTS);
+  return every < 2 ? zone : selectPoints(zone, Uint8Array.from({ length: zone.count }, (_, i) => (i % every === 0 ? 1 : 0)));
+}
+
+/** One look at rim and root in a frame, and the datums as they come out in it. */
+function lookAt(cloud: Cloud, bodyLength: number, rootHalf: number) {
+  const size = bodyLength / 355;
+  const hidden = { neck: rootHalf + 1.5 * size, tail: TAIL_HIDDEN * bodyLength };
+  const rims = ([-1, 1] as const).map((side) => rimSide(cloud, bodyLength, size, side, hidden));
+  const sides = rims.map((rim) => rimStations(rim, size));
+  const step = rims[0].step;
+  const expected = expectedStations(bodyLength, step);
+  const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size);
+  const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
+  if (seen.length < LEAST_CREST * expected) throw unseen("the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
+  const scatter = quantile(sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v)), 0.5);
+  const heights = stations.filter((s) => !Number.isNaN(s.z)).map((s) => s.z);
+  const root = neckRoot(cloud, size, heights.length > 0 ? quantile(heights, 0.5) : -2 * size, scatter);
+  const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, step);
+  return {
+    samples, stations, root, bodyLength, rimScatter: scatter, datums: datumsOrRefusal(samples, bodyLength),
+    crestCoverage: Math.min(1, seen.length / expected), noChannel: sides.reduce((a, s) => a + s.withoutChannel, 0) / Math.max(1, seen.length),
+  };
+}
+
+const unseen = (message: string): InputError => new InputError('no-instrument', message);
+
+function datumsOrRefusal(samples: DatumSamples, bodyLength: number): Datums {
+  try {
+    return datums(samples, bodyLength);
+  } catch (error) {
+    // Too few places on the edge or mid-points for a plane or a line through them.
+    if (error instanceof RangeError) throw unseen('the outline of the top is not seen on both sides, so there is no centreline; scan both sides of the body');
+    throw error;
   }
 }
 
 /** Points that can matter for the datums: near the edge's height (a degree of tilt is 6 mm at the ends), at the rim or about the joint. Shares of body length. */
-const ZONE = { below: -0.05, above: 0.075, spine: 0.11, ends: 0.08 };
+const ZONE = { below: -0.05, above: 0.075, spine: 0.11, ends: 0.08, beyond: 0.08 };
 
-function edgeZone(cloud: Cloud, bodyLength: number): Cloud {
+function edgeZone(cloud: Cloud, rough: Motion, bodyLength: number): Cloud {
   const p = cloud.positions;
   const keep = new Uint8Array(cloud.count);
+  const m = rough.map((v) => v / bodyLength);
   for (let i = 0; i < cloud.count; i++) {
-    const z = p[3 * i + 2] / bodyLength;
+    const [x0, y0, z0] = [p[3 * i], p[3 * i + 1], p[3 * i + 2]];
+    const z = m[8] * x0 + m[9] * y0 + m[10] * z0 + m[11];
     if (z < ZONE.below || z > ZONE.above) continue;
-    const x = p[3 * i] / bodyLength;
-    if (x < -0.08 || x > 1.08) continue;
-    if (Math.abs(p[3 * i + 1]) > ZONE.spine * bodyLength || x < ZONE.ends || x > 1 - ZONE.ends) keep[i] = 1;
+    const x = m[0] * x0 + m[1] * y0 + m[2] * z0 + m[3];
+    if (x < -ZONE.beyond || x > 1 + ZONE.beyond) continue;
+    const y = m[4] * x0 + m[5] * y0 + m[6] * z0 + m[7];
+    if (Math.abs(y) > ZONE.spine || x < ZONE.ends || x > 1 - ZONE.ends) keep[i] = 1;
   }
-  return selectPoints(cloud, keep);
+  const zone = movedFrom(selectPoints(cloud, keep), rough);
+  const scale = Math.hypot(rough[0], rough[1], rough[2]);
+  return { ...zone, areas: zone.areas.map((a) => a * scale * scale) };
 }
 
 /** Stations on both sides of an outline that is wholly seen. */

@@ -1,11 +1,12 @@
 import { cloudFromScan } from '../cloud/cloud-from-scan.ts';
-import { medianSpacing } from '../cloud/median-spacing.ts';
 import { findDatums } from '../frame/find-datums.ts';
 import { boardHalfWidth } from '../frame/board-shadow.ts';
+import type { Cloud } from '../geometry/cloud.ts';
 import { InputError } from '../geometry/input-error.ts';
 import { compose, type Motion } from '../geometry/motion.ts';
 import { MM_PER, type Scan } from '../geometry/scan.ts';
 import { random } from '../numerics/random.ts';
+import { quantile } from '../numerics/statistics.ts';
 import { findInstrument, type FoundInstrument, moved } from '../segmentation/find-instrument.ts';
 import { unitAndClass } from '../segmentation/unit-and-class.ts';
 import { absences } from './absences.ts';
@@ -34,15 +35,16 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
   const decided = decideUnit(found, scan, options);
   const mm = MM_PER[decided.unit];
   const rough = found.motion.map((v) => v * mm) as Motion;
-  const frame = findDatums(moved(cloud, rough), found.bodyLength * mm);
+  const frame = findDatums(cloud, rough, found.bodyLength * mm);
+  const working = inMillimetres(cloud, frame.motion);
   const size = frame.bodyLength / REFERENCE_LENGTH;
   const work: Workpiece = {
-    cloud: frame.cloud,
+    cloud: working,
     instrumentClass: decided.instrumentClass,
     bodyLength: frame.bodyLength,
     size,
     sigma: options.noise ?? frame.rimScatter,
-    spacing: medianSpacing(thinForSpacing(frame.cloud.positions)),
+    spacing: typicalSpacing(working),
   };
   const gathered = gatherAll(work, options);
   const parts = { ...datumParts(frame.samples), ...gathered.parts };
@@ -52,7 +54,7 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
   const measures = quantities({
     nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: work.spacing, stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0,
   });
-  const motion = compose(nominal.motion, compose(frame.motion, rough));
+  const motion = compose(nominal.motion, frame.motion);
   const stop = nominal.values.get('stop');
   return {
     unit: { value: decided.unit, basis: options.unit !== undefined ? (options.unitBasis ?? 'given') : scan.formatUnit !== undefined ? 'format' : 'inferred' },
@@ -104,5 +106,20 @@ function extentOf(p: Float32Array): readonly [number, number, number] {
   return [max[0] - min[0], max[1] - min[1], max[2] - min[2]];
 }
 
-/** The median spacing is a matter of a few thousand points. */
-const thinForSpacing = (p: Float32Array): Float32Array => p;
+/** Points that the spacing is read from: the median is then good to a per cent. */
+const SPACING_POINTS = 5000;
+
+/** √(area a point), median over points spread evenly through the scan, mm. */
+function typicalSpacing(cloud: Cloud): number {
+  const every = Math.max(1, Math.floor(cloud.count / SPACING_POINTS));
+  const sides: number[] = [];
+  for (let i = 0; i < cloud.count; i += every) if (cloud.areas[i] > 0) sides.push(Math.sqrt(cloud.areas[i]));
+  return sides.length > 0 ? quantile(sides, 0.5) : 0;
+}
+
+/** A cloud moved by a motion that carries a change of unit: areas go with the square of it. */
+function inMillimetres(cloud: Cloud, motion: Motion): Cloud {
+  const scale = Math.hypot(motion[0], motion[1], motion[2]);
+  const placed = moved(cloud, motion);
+  return { ...placed, areas: scale === 1 ? placed.areas : placed.areas.map((a) => a * scale * scale) };
+}
