@@ -385,7 +385,7 @@ export function bridgePatches(body: Body, bridge: BridgeStand, h: number): Patch
   return [face(true), face(false), rim(1), rim(-1), crown];
 }
 
-export const SADDLE_HALF = 17.5;
+const SADDLE_HALF = 17.5;
 /** does the saddle cover this plan point? */
 export function saddleHolds(body: Body, x: number, y: number, margin: number): boolean {
   return Math.abs(y) < SADDLE_HALF * body.scale + margin && x > body.dims.body - 6.2 * body.scale - margin;

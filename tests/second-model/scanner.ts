@@ -1,5 +1,5 @@
 import type { Body } from './body.ts';
-import { LABELS, type Patch, labelCode } from './patch.ts';
+import { type Patch, labelCode } from './patch.ts';
 import type { Random } from './random.ts';
 
 export type View = 'whole' | 'front' | 'topHalf' | 'noBack' | 'noScroll' | 'inside';
@@ -251,5 +251,3 @@ export function compact(
   }
   return { points, normals, labels, triangles: triangles.slice(0, used) };
 }
-
-export const labelNames: readonly string[] = LABELS;
