@@ -14,7 +14,7 @@ export interface Aim {
 }
 
 /** Rounds of correction: each leaves about a hundredth of the miss. */
-const ROUNDS = 4;
+const ROUNDS = 3;
 
 /** A spec changed until its true values, by definition, are those asked for (within some micrometres). */
 export function aimSpec(spec: InstrumentSpec, aim: Aim): InstrumentSpec {
@@ -32,7 +32,12 @@ export function aimSpec(spec: InstrumentSpec, aim: Aim): InstrumentSpec {
     current = {
       ...current,
       body: { ...body, fHoles: { ...f, notchBass: f.notchBass + miss('stop'), notchTreble: f.notchTreble + miss('stop') } },
-      neck: { ...neck, length: neck.length + miss('neckLength'), overstand: neck.overstand + miss('overstand'), bedAngle: neck.bedAngle + angle },
+      neck: {
+        ...neck,
+        length: neck.length + miss('neckLength'),
+        overstand: neck.overstand + miss('overstand'),
+        bedAngle: neck.bedAngle + angle,
+      },
     };
   }
   return current;

@@ -74,7 +74,12 @@ function addRings(plan: Plan, body: Body, rows: readonly number[], spacing: numb
 function addLattice(plan: Plan, body: Body, spacing: number, holes: readonly (readonly Point[])[]): void {
   const { length, widthLower } = body.spec.outline;
   const near = new NearestOnRing(holes, 4 * spacing);
-  const boxes = holes.map((ring) => [Math.min(...ring.map((p) => p[0])), Math.max(...ring.map((p) => p[0])), Math.min(...ring.map((p) => p[1])), Math.max(...ring.map((p) => p[1]))]);
+  const boxes = holes.map((ring) => [
+    Math.min(...ring.map((p) => p[0])),
+    Math.max(...ring.map((p) => p[0])),
+    Math.min(...ring.map((p) => p[1])),
+    Math.max(...ring.map((p) => p[1])),
+  ]);
   const from = body.spec.channelInset + 0.6 * spacing;
   const rowStep = spacing * Math.sqrt(0.75);
   const inside = outlineTest(body);
@@ -151,7 +156,12 @@ function overhangPlan(body: Body, spacing: number): Plan {
   return plan;
 }
 
-function planMesh(plan: Plan, height: (x: number, y: number, d: number) => number, label: (d: number) => Label, holes: readonly (readonly Point[])[]): SurfaceMesh {
+function planMesh(
+  plan: Plan,
+  height: (x: number, y: number, d: number) => number,
+  label: (d: number) => Label,
+  holes: readonly (readonly Point[])[],
+): SurfaceMesh {
   const n = plan.x.length;
   const flat = new Float64Array(2 * n);
   for (let i = 0; i < n; i++) {
@@ -202,26 +212,36 @@ export function ribRing(body: Body, step: number): Point[] {
 function ribMesh(body: Body, spacing: number): SurfaceMesh {
   const ring = ribRing(body, spacing);
   const rows = Math.max(3, Math.ceil(body.spec.ribLower / spacing) + 1);
-  return gridMesh(rows, ring.length + 1, (i, j, out) => {
-    const [x, y] = ring[j % ring.length];
-    const top = body.topUnderZ(x, y, body.spec.overhang);
-    const bottom = body.backUpperZ(x, y, body.spec.overhang);
-    out[0] = x;
-    out[1] = y;
-    out[2] = top + ((bottom - top) * i) / (rows - 1);
-  }, PART.ribs);
+  return gridMesh(
+    rows,
+    ring.length + 1,
+    (i, j, out) => {
+      const [x, y] = ring[j % ring.length];
+      const top = body.topUnderZ(x, y, body.spec.overhang);
+      const bottom = body.backUpperZ(x, y, body.spec.overhang);
+      out[0] = x;
+      out[1] = y;
+      out[2] = top + ((bottom - top) * i) / (rows - 1);
+    },
+    PART.ribs,
+  );
 }
 
 /** The wall of a sound hole. */
 function wallMesh(body: Body, ring: readonly Point[], spacing: number): SurfaceMesh {
   const wall = body.spec.fHoles.wall;
   const rows = Math.max(2, Math.ceil(wall / spacing) + 1);
-  return gridMesh(rows, ring.length + 1, (i, j, out) => {
-    const [x, y] = ring[j % ring.length];
-    out[0] = x;
-    out[1] = y;
-    out[2] = body.topZ(x, y, body.edgeDistance(x, y)) - (wall * i) / (rows - 1);
-  }, PART.fWall);
+  return gridMesh(
+    rows,
+    ring.length + 1,
+    (i, j, out) => {
+      const [x, y] = ring[j % ring.length];
+      out[0] = x;
+      out[1] = y;
+      out[2] = body.topZ(x, y, body.edgeDistance(x, y)) - (wall * i) / (rows - 1);
+    },
+    PART.fWall,
+  );
 }
 
 /** The button: a half ellipse at the back's upper end, its rim rounded. */
@@ -254,15 +274,20 @@ function buttonMesh(body: Body, spacing: number): SurfaceMesh {
   }
   const up = Math.max(2, Math.ceil((edgeThickness - r) / spacing));
   for (let k = 1; k <= up; k++) rings.push({ f: 1, inset: 0, z: face + r + ((edgeThickness - r) * k) / up });
-  return gridMesh(rings.length, path.length, (i, j, out) => {
-    const { f, inset, z } = rings[i];
-    const [px, py] = path[j];
-    const shrink = (half - inset) / half;
-    out[0] = px < -straight ? -straight + (px + straight) * shrink : px;
-    out[1] = py * f * shrink;
-    if (px < -straight) out[0] = -straight + (out[0] + straight) * f;
-    out[2] = z;
-  }, PART.button);
+  return gridMesh(
+    rings.length,
+    path.length,
+    (i, j, out) => {
+      const { f, inset, z } = rings[i];
+      const [px, py] = path[j];
+      const shrink = (half - inset) / half;
+      out[0] = px < -straight ? -straight + (px + straight) * shrink : px;
+      out[1] = py * f * shrink;
+      if (px < -straight) out[0] = -straight + (out[0] + straight) * f;
+      out[2] = z;
+    },
+    PART.button,
+  );
 }
 
 /** The saddle: a small block let into the top's edge at the tail. */
@@ -270,19 +295,35 @@ function saddleMesh(body: Body, spacing: number): SurfaceMesh {
   const L = body.spec.outline.length;
   const half = body.spec.saddleWidth / 2;
   const unit = L / 355;
-  const section: Point[] = [[L + 0.3 * unit, -2 * unit], [L + 0.3 * unit, 2.2 * unit], [L - 0.6 * unit, 3 * unit], [L - 2.4 * unit, 2.6 * unit], [L - 5 * unit, -0.4 * unit], [L - 5.4 * unit, -2 * unit]];
+  const section: Point[] = [
+    [L + 0.3 * unit, -2 * unit],
+    [L + 0.3 * unit, 2.2 * unit],
+    [L - 0.6 * unit, 3 * unit],
+    [L - 2.4 * unit, 2.6 * unit],
+    [L - 5 * unit, -0.4 * unit],
+    [L - 5.4 * unit, -2 * unit],
+  ];
   const fine: Point[] = [];
   for (let k = 0; k + 1 < section.length; k++) {
     const steps = Math.max(1, Math.ceil(Math.hypot(section[k + 1][0] - section[k][0], section[k + 1][1] - section[k][1]) / spacing));
-    for (let m = 0; m < steps; m++) fine.push([section[k][0] + ((section[k + 1][0] - section[k][0]) * m) / steps, section[k][1] + ((section[k + 1][1] - section[k][1]) * m) / steps]);
+    for (let m = 0; m < steps; m++)
+      fine.push([
+        section[k][0] + ((section[k + 1][0] - section[k][0]) * m) / steps,
+        section[k][1] + ((section[k + 1][1] - section[k][1]) * m) / steps,
+      ]);
   }
   fine.push(section[section.length - 1]);
   const rows = Math.ceil((2 * half) / spacing) + 1;
-  return gridMesh(rows, fine.length, (i, j, out) => {
-    const y = -half + (2 * half * i) / (rows - 1);
-    const ends = Math.sqrt(Math.max(0, 1 - (y / half) ** 8));
-    out[0] = L + (fine[j][0] - L);
-    out[1] = y;
-    out[2] = -2 * unit + (fine[j][1] + 2 * unit) * ends;
-  }, PART.saddle);
+  return gridMesh(
+    rows,
+    fine.length,
+    (i, j, out) => {
+      const y = -half + (2 * half * i) / (rows - 1);
+      const ends = Math.sqrt(Math.max(0, 1 - (y / half) ** 8));
+      out[0] = L + (fine[j][0] - L);
+      out[1] = y;
+      out[2] = -2 * unit + (fine[j][1] + 2 * unit) * ends;
+    },
+    PART.saddle,
+  );
 }

@@ -101,7 +101,19 @@ function archHalfWidth(spec: BodySpec): (x: number) => number {
   const x0 = 0.2 * L;
   const x1 = 0.797 * L;
   const xs = [x0, 0.28 * L, 0.335 * L, 0.385 * L, 0.425 * L, WAIST_AT * L, 0.53 * L, 0.575 * L, 0.63 * L, 0.7 * L, x1];
-  const ys = [U - e, 0.9 * U - e, U * 0.79 - e, 0.35 * U + 0.65 * W - 1.35 * e, 0.12 * U + 0.88 * W - 1.3 * e, W - 1.2 * e, 0.93 * W + 0.07 * B - 1.3 * e, 0.72 * W + 0.28 * B - 1.3 * e, 0.79 * B - e, 0.905 * B - e, B - e];
+  const ys = [
+    U - e,
+    0.9 * U - e,
+    U * 0.79 - e,
+    0.35 * U + 0.65 * W - 1.35 * e,
+    0.12 * U + 0.88 * W - 1.3 * e,
+    W - 1.2 * e,
+    0.93 * W + 0.07 * B - 1.3 * e,
+    0.72 * W + 0.28 * B - 1.3 * e,
+    0.79 * B - e,
+    0.905 * B - e,
+    B - e,
+  ];
   const slopes = monotoneSlopes(xs, ys);
   return (x) => {
     if (x < x0) return (U - e) * Math.sqrt(Math.max(1e-9, 1 - ((x0 - x) / (x0 - e)) ** 2.1));
@@ -112,7 +124,9 @@ function archHalfWidth(spec: BodySpec): (x: number) => number {
     const t = (x - xs[i]) / h;
     const t2 = t * t;
     const t3 = t2 * t;
-    return (2 * t3 - 3 * t2 + 1) * ys[i] + (t3 - 2 * t2 + t) * h * slopes[i] + (3 * t2 - 2 * t3) * ys[i + 1] + (t3 - t2) * h * slopes[i + 1];
+    return (
+      (2 * t3 - 3 * t2 + 1) * ys[i] + (t3 - 2 * t2 + t) * h * slopes[i] + (3 * t2 - 2 * t3) * ys[i + 1] + (t3 - t2) * h * slopes[i + 1]
+    );
   };
 }
 

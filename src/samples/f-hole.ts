@@ -17,7 +17,17 @@ const UPPER_RADIUS = 3.3;
 const LOWER_RADIUS = 4.7;
 /** Middle of the stem from the upper eye's outer side round to the lower eye's inner side. */
 const STEM: readonly Point[] = [
-  [-35.6, -11.0], [-38.2, -6.6], [-35.5, -1.6], [-28.5, 0.7], [-15, 1.6], [0, 3.6], [15, 6.6], [26, 8.9], [34.6, 10.9], [38.9, 14.6], [36.2, 20.6],
+  [-35.6, -11.0],
+  [-38.2, -6.6],
+  [-35.5, -1.6],
+  [-28.5, 0.7],
+  [-15, 1.6],
+  [0, 3.6],
+  [15, 6.6],
+  [26, 8.9],
+  [34.6, 10.9],
+  [38.9, 14.6],
+  [36.2, 20.6],
 ];
 /** Half the stem's width at those points. */
 const STEM_HALF = [0.5, 0.85, 1.3, 1.85, 2.7, 3.35, 2.95, 2.15, 1.5, 1.0, 0.5];
@@ -73,7 +83,10 @@ function fShape(): { inside: (u: number, v: number) => number; tip: Point } {
     return Math.max((a - (NOTCH_HALF * (apex - n)) / NOTCH_DEPTH) * c, n - apex);
   };
   const inside = (u: number, v: number): number => {
-    let d = Math.min(Math.hypot(u - UPPER_EYE[0], v - UPPER_EYE[1]) - UPPER_RADIUS, Math.hypot(u - LOWER_EYE[0], v - LOWER_EYE[1]) - LOWER_RADIUS);
+    let d = Math.min(
+      Math.hypot(u - UPPER_EYE[0], v - UPPER_EYE[1]) - UPPER_RADIUS,
+      Math.hypot(u - LOWER_EYE[0], v - LOWER_EYE[1]) - LOWER_RADIUS,
+    );
     for (const p of path) d = Math.min(d, Math.hypot(u - p.u, v - p.v) - p.half);
     const n = Math.abs(-(u - middle.u) * tv + (v - middle.v) * tu);
     if (n > 0.6 * middle.half) d = Math.min(d, notch(u, v));
@@ -93,7 +106,8 @@ function trace(inside: (u: number, v: number) => number): Point[] {
   const nu = Math.ceil(90 / TRACE_STEP);
   const nv = Math.ceil(46 / TRACE_STEP);
   const value = new Float64Array((nu + 1) * (nv + 1));
-  for (let i = 0; i <= nu; i++) for (let j = 0; j <= nv; j++) value[i * (nv + 1) + j] = inside(u0 + i * TRACE_STEP, v0 + j * TRACE_STEP) + 1e-7;
+  for (let i = 0; i <= nu; i++)
+    for (let j = 0; j <= nv; j++) value[i * (nv + 1) + j] = inside(u0 + i * TRACE_STEP, v0 + j * TRACE_STEP) + 1e-7;
   const next = new Map<number, number>();
   const crossing = (i: number, j: number, e: number): number => {
     // Edges: 0 from (i, j) along u, 1 from (i, j) along v.

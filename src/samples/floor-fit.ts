@@ -44,9 +44,22 @@ export function floorFit(f: FloorFeatures, m: Landmarks, spacing: number, wobble
   const topStop = heightAt(f.topAtStop, level(f.topAtStop), m.stop);
   const topEnd = heightAt(f.topAtEnd, level(f.topAtEnd), m.end);
   const noStation = stationError(f);
-  put('projection', z0 + slope * m.stop - (topStop ?? 0), noPlane, noBoard, topStop === undefined ? 'the top at the bridge station is not seen' : undefined);
-  put('boardEndHeight', z0 + slope * m.end - (topEnd ?? 0), noPlane, noBoard, topEnd === undefined ? "the top under the board's end is not seen" : undefined);
-  const noNut = f.nut.k.length > 0 && f.nut.k[0] > 20 && Math.min(...f.ridge.x, Infinity) < m.start + 6 * u ? undefined : 'the nut is not seen';
+  put(
+    'projection',
+    z0 + slope * m.stop - (topStop ?? 0),
+    noPlane,
+    noBoard,
+    topStop === undefined ? 'the top at the bridge station is not seen' : undefined,
+  );
+  put(
+    'boardEndHeight',
+    z0 + slope * m.end - (topEnd ?? 0),
+    noPlane,
+    noBoard,
+    topEnd === undefined ? "the top under the board's end is not seen" : undefined,
+  );
+  const noNut =
+    f.nut.k.length > 0 && f.nut.k[0] > 20 && Math.min(...f.ridge.x, Infinity) < m.start + 6 * u ? undefined : 'the nut is not seen';
   const noEnd = f.endFace.k[0] > 10 || Math.max(...f.ridge.x, -Infinity) > m.end - 2.5 * u ? undefined : "the board's end is not seen";
   const along = Math.hypot(1, slope);
   put('boardLength', (m.end - m.start) * along + END_LEFT * step * (wobble() + wobble()), noBoard, noNut, noEnd);
@@ -57,7 +70,8 @@ export function floorFit(f: FloorFeatures, m: Landmarks, spacing: number, wobble
   put('stopRatio', neckLength / stop, noJoint, noNut, noStation, noBoard);
 
   // Board's middle, widths, lower arrises.
-  const noSides = covers(f.sideBass.x, m.start, m.end) && covers(f.sideTreble.x, m.start, m.end) ? undefined : "the board's sides are not seen";
+  const noSides =
+    covers(f.sideBass.x, m.start, m.end) && covers(f.sideTreble.x, m.start, m.end) ? undefined : "the board's sides are not seen";
   if (noSides === undefined) {
     const bass = straightLine(f.sideBass.x, across(f.sideBass));
     const treble = straightLine(f.sideTreble.x, across(f.sideTreble));
@@ -70,24 +84,44 @@ export function floorFit(f: FloorFeatures, m: Landmarks, spacing: number, wobble
   lowerArrises(f, m, level, put, noPlane);
 
   // Sections and scoops.
-  const sections: [string, Bins, string | undefined][] = [['boardRadiusNut', f.sectionNut, noNut], ['boardRadiusEnd', f.sectionEnd, noEnd]];
+  const sections: [string, Bins, string | undefined][] = [
+    ['boardRadiusNut', f.sectionNut, noNut],
+    ['boardRadiusEnd', f.sectionEnd, noEnd],
+  ];
   const rolls: (number | undefined)[] = [];
   for (const [id, b, no] of sections) {
     const seen = b.k.length >= 10;
     put(id, seen ? circleRadius(...inOrder(b)) : 0, no, seen ? undefined : 'the section is not seen');
     rolls.push(seen ? parabola(b.y, b.z)[1] : undefined);
   }
-  put('boardTwist', Math.atan((rolls[1] ?? 0) - (rolls[0] ?? 0)) * DEGREES, rolls.includes(undefined) ? "the board's ends are not seen" : undefined);
-  for (const [id, b] of [['scoopBass', f.scoopBass], ['scoopCentre', f.ridge], ['scoopTreble', f.scoopTreble]] as const) {
+  put(
+    'boardTwist',
+    Math.atan((rolls[1] ?? 0) - (rolls[0] ?? 0)) * DEGREES,
+    rolls.includes(undefined) ? "the board's ends are not seen" : undefined,
+  );
+  for (const [id, b] of [
+    ['scoopBass', f.scoopBass],
+    ['scoopCentre', f.ridge],
+    ['scoopTreble', f.scoopTreble],
+  ] as const) {
     const seen = covers(b.x, m.start, m.end);
     const q = seen ? quartic(b.x, b.z, x0, x1) : 0;
     put(id, q, seen ? undefined : 'the line along the board is not seen from end to end');
   }
 
   // Neck and heel.
-  for (const [id, b] of [['neckThicknessNut', f.backNut], ['neckThicknessHeel', f.backHeel]] as const) {
+  for (const [id, b] of [
+    ['neckThicknessNut', f.backNut],
+    ['neckThicknessHeel', f.backHeel],
+  ] as const) {
     const x = (id === 'neckThicknessNut' ? 0.85 : 0.35) * m.start;
-    put(id, b.k.length >= 4 ? (at(x) - mean(level(b))) / along : 0, noBoard, noJoint, b.k.length >= 4 ? undefined : 'the back of the neck is not seen there');
+    put(
+      id,
+      b.k.length >= 4 ? (at(x) - mean(level(b))) / along : 0,
+      noBoard,
+      noJoint,
+      b.k.length >= 4 ? undefined : 'the back of the neck is not seen there',
+    );
   }
   const heelSeen = f.heel.k.length >= 8;
   const heel = heelSeen ? parabola(f.heel.z, f.heel.x) : [0, 0, 0];
@@ -101,13 +135,16 @@ export function floorFit(f: FloorFeatures, m: Landmarks, spacing: number, wobble
   put('widthUpper', sides.upper, sides.upper > 0 ? undefined : 'the upper bout is not seen on both sides');
   put('widthWaist', sides.waist, sides.waist > 0 ? undefined : 'the waist is not seen on both sides');
   put('widthLower', sides.lower, sides.lower > 0 ? undefined : 'the lower bout is not seen on both sides');
-  const tail = f.tail.k.length >= 8 && Math.min(...f.tail.y) < -20 * u && Math.max(...f.tail.y) > 20 * u ? parabola(f.tail.y, f.tail.x)[0] : undefined;
+  const tail =
+    f.tail.k.length >= 8 && Math.min(...f.tail.y) < -20 * u && Math.max(...f.tail.y) > 20 * u ? parabola(f.tail.y, f.tail.x)[0] : undefined;
   put('bodyLength', (tail ?? 0) - C, noJoint, tail === undefined ? 'the tail end is not seen' : undefined);
   const middleSeen = Math.min(...f.topMiddle.x, Infinity) < 0.4 * m.length && Math.max(...f.topMiddle.x, -Infinity) > 0.62 * m.length;
   const arch = f.topMiddle.k.length >= 12 && middleSeen ? Math.max(...smoothed(f.topMiddle.x, level(f.topMiddle))) : undefined;
   put('archHeight', arch ?? 0, noPlane, arch === undefined ? 'the middle of the top is not seen' : undefined);
   const crest = level(f.crest);
-  const noRound = noPlane ?? (Math.min(...f.crest.x) < 0.12 * m.length && Math.max(...f.crest.x) > 0.88 * m.length ? undefined : 'the edge is not seen all round');
+  const noRound =
+    noPlane ??
+    (Math.min(...f.crest.x) < 0.12 * m.length && Math.max(...f.crest.x) > 0.88 * m.length ? undefined : 'the edge is not seen all round');
   put('edgeFlatnessRms', Math.sqrt(mean(crest.map((z) => z * z))), noRound);
   put('edgeFlatnessPV', crest.reduce((q, z) => Math.max(q, z), -9) - crest.reduce((q, z) => Math.min(q, z), 9), noRound);
   return out;
@@ -121,7 +158,11 @@ function edgePlane(b: Bins, m: Landmarks): { a: number; b: number; c: number } |
     return xs.length > 10 ? Math.max(...xs) - Math.min(...xs) : 0;
   };
   if (reach(-1) < 0.4 * m.length || reach(1) < 0.4 * m.length) return undefined;
-  const g = normalEquations(b.x.length, (i) => [b.x[i], b.y[i], 1], (i) => b.z[i]);
+  const g = normalEquations(
+    b.x.length,
+    (i) => [b.x[i], b.y[i], 1],
+    (i) => b.z[i],
+  );
   return { a: g[0], b: g[1], c: g[2] };
 }
 
@@ -132,7 +173,10 @@ function middle(f: FloorFeatures, m: Landmarks): { at0: number; slope: number } 
   const lower = pairs.filter((p) => p.x > 0.7 * m.length && p.x < 0.9 * m.length);
   if (upper.length < 8 || lower.length < 8) return undefined;
   const used = [...upper, ...lower];
-  return straightLine(used.map((p) => p.x), used.map((p) => (p.bass + p.treble) / 2));
+  return straightLine(
+    used.map((p) => p.x),
+    used.map((p) => (p.bass + p.treble) / 2),
+  );
 }
 
 function pairsOf(b: Bins, m: Landmarks): { x: number; bass: number; treble: number }[] {
@@ -146,17 +190,23 @@ function pairsOf(b: Bins, m: Landmarks): { x: number; bass: number; treble: numb
     sides.set(key, b.y[i] < 0 ? { ...at, bass: y } : { ...at, treble: y });
   }
   const out: { x: number; bass: number; treble: number }[] = [];
-  for (const [key, s] of sides) if (s.bass !== undefined && s.treble !== undefined) out.push({ x: key * cell, bass: s.bass, treble: s.treble });
+  for (const [key, s] of sides)
+    if (s.bass !== undefined && s.treble !== undefined) out.push({ x: key * cell, bass: s.bass, treble: s.treble });
   return out.sort((p, q) => p.x - q.x);
 }
 
 function widths(b: Bins, m: Landmarks): { upper: number; waist: number; lower: number } {
   const pairs = pairsOf(b, m);
-  const inside = (from: number, to: number) => pairs.filter((p) => p.x > from * m.length && p.x < to * m.length).map((p) => p.treble - p.bass);
+  const inside = (from: number, to: number) =>
+    pairs.filter((p) => p.x > from * m.length && p.x < to * m.length).map((p) => p.treble - p.bass);
   const upper = inside(0.12, 0.28);
   const waist = inside(0.44, 0.52);
   const lower = inside(0.72, 0.86);
-  return { upper: upper.length > 4 ? Math.max(...upper) : 0, waist: waist.length > 2 ? Math.min(...waist) : 0, lower: lower.length > 4 ? Math.max(...lower) : 0 };
+  return {
+    upper: upper.length > 4 ? Math.max(...upper) : 0,
+    waist: waist.length > 2 ? Math.min(...waist) : 0,
+    lower: lower.length > 4 ? Math.max(...lower) : 0,
+  };
 }
 
 /** x where the outline, continued, meets the neck root, mean of both sides. */
@@ -185,10 +235,20 @@ function stationError(f: FloorFeatures): string | undefined {
   return notches || (f.bridge.k[0] ?? 0) > 200 ? undefined : 'neither notches nor bridge are seen';
 }
 
-function lowerArrises(f: FloorFeatures, m: Landmarks, level: (b: Bins) => number[], put: (id: string, v: FloorValue, ...n: (string | undefined)[]) => void, noPlane: string | undefined): void {
+function lowerArrises(
+  f: FloorFeatures,
+  m: Landmarks,
+  level: (b: Bins) => number[],
+  put: (id: string, v: FloorValue, ...n: (string | undefined)[]) => void,
+  noPlane: string | undefined,
+): void {
   const seen = (b: Bins) => b.k.length > 8 && Math.max(...b.x) - Math.min(...b.x) > 0.5 * (m.end - 8 * m.unit);
   const line = (b: Bins) => ({ z: straightLine(b.x, level(b)), y: straightLine(b.x, b.y) });
-  const crest = (b: Bins, root: number) => straightLine(b.y.map((y) => Math.abs(y - root)), level(b)).at0;
+  const crest = (b: Bins, root: number) =>
+    straightLine(
+      b.y.map((y) => Math.abs(y - root)),
+      level(b),
+    ).at0;
   const no = seen(f.lowerBass) && seen(f.lowerTreble) ? undefined : "the free board's lower arrises are not seen";
   const noCrest = f.crestBass.k.length > 5 && f.crestTreble.k.length > 5 ? undefined : 'the crest beside the neck is not seen';
   if (no || noCrest) {
@@ -228,7 +288,11 @@ function heightAt(b: Bins, z: readonly number[], x: number): number | undefined 
 }
 
 function parabola(x: readonly number[], y: readonly number[]): [number, number, number] {
-  const g = normalEquations(x.length, (i) => [1, x[i], x[i] * x[i]], (i) => y[i]);
+  const g = normalEquations(
+    x.length,
+    (i) => [1, x[i], x[i] * x[i]],
+    (i) => y[i],
+  );
   return [g[0], g[1], g[2]];
 }
 
@@ -240,7 +304,11 @@ function quartic(x: readonly number[], z: readonly number[], from: number, to: n
     const t = (v - mid) / half;
     return [1, t, t * t, t ** 3, t ** 4];
   };
-  const g = normalEquations(x.length, (i) => row(x[i]), (i) => z[i]);
+  const g = normalEquations(
+    x.length,
+    (i) => row(x[i]),
+    (i) => z[i],
+  );
   const xs = Array.from({ length: 101 }, (_, k) => from + ((to - from) * k) / 100);
   const zs = xs.map((v) => row(v).reduce((s, r, k) => s + r * g[k], 0));
   const line = supportLine(xs, zs);
@@ -254,7 +322,11 @@ function smoothed(x: readonly number[], z: readonly number[]): number[] {
   const mid = mean(x);
   const half = (Math.max(...x) - Math.min(...x)) / 2;
   const row = (v: number) => [0, 1, 2, 3, 4].map((k) => ((v - mid) / half) ** k);
-  const g = normalEquations(x.length, (i) => row(x[i]), (i) => z[i]);
+  const g = normalEquations(
+    x.length,
+    (i) => row(x[i]),
+    (i) => z[i],
+  );
   return x.map((v) => row(v).reduce((s, r, k) => s + r * g[k], 0));
 }
 

@@ -7,7 +7,12 @@ export interface FloorInput {
   readonly normals: ArrayLike<number>;
   /** `PART` codes. */
   readonly labels: ArrayLike<number>;
-  readonly noise: { readonly sigma: number; readonly amplitude: number; readonly length: number; readonly kernel: 'gaussian' | 'exponential' };
+  readonly noise: {
+    readonly sigma: number;
+    readonly amplitude: number;
+    readonly length: number;
+    readonly kernel: 'gaussian' | 'exponential';
+  };
   /** Median distance of neighbouring points, mm. */
   readonly spacing: number;
   /** The true values, headline and secondary (heelHeight, stopBass, stopTreble, notchOffset are read from there). */
@@ -134,7 +139,35 @@ class Binner implements Bins {
 
 /** Collects the points of each known feature. */
 export function floorFeatures(input: FloorInput, m: Landmarks): FloorFeatures {
-  const names = ['crest', 'outline', 'jointOutline', 'root', 'tail', 'ridge', 'scoopBass', 'scoopTreble', 'sideBass', 'sideTreble', 'lowerBass', 'lowerTreble', 'sectionNut', 'sectionEnd', 'nut', 'endFace', 'topAtStop', 'topAtEnd', 'topMiddle', 'backNut', 'backHeel', 'heel', 'notchBass', 'notchTreble', 'bridge', 'crestBass', 'crestTreble'] as const;
+  const names = [
+    'crest',
+    'outline',
+    'jointOutline',
+    'root',
+    'tail',
+    'ridge',
+    'scoopBass',
+    'scoopTreble',
+    'sideBass',
+    'sideTreble',
+    'lowerBass',
+    'lowerTreble',
+    'sectionNut',
+    'sectionEnd',
+    'nut',
+    'endFace',
+    'topAtStop',
+    'topAtEnd',
+    'topMiddle',
+    'backNut',
+    'backHeel',
+    'heel',
+    'notchBass',
+    'notchTreble',
+    'bridge',
+    'crestBass',
+    'crestTreble',
+  ] as const;
   const f = Object.fromEntries(names.map((n) => [n, new Binner()])) as unknown as Record<(typeof names)[number], Binner>;
   const { points: p, normals: n, labels } = input;
   for (let i = 0; i < labels.length; i++) {

@@ -49,7 +49,11 @@ export function floorOf(input: FloorInput, random: Random): Record<string, Floor
     const floor95 = percentile95(errors[id] ?? [Infinity]);
     const limit = limitOf(id, input.values[id]);
     const supported = floor95 < limit;
-    out[id] = { supported, floor95, reason: supported ? undefined : `plain fits to the known parts err by ${floor95.toFixed(2)}, more than ${limit.toFixed(2)}` };
+    out[id] = {
+      supported,
+      floor95,
+      reason: supported ? undefined : `plain fits to the known parts err by ${floor95.toFixed(2)}, more than ${limit.toFixed(2)}`,
+    };
   }
   return out;
 }
@@ -79,7 +83,19 @@ function displaced(features: FloorFeatures, input: FloorInput, random: Random): 
   let at = 0;
   const moved = entries.map(([name, b]) => {
     const e = b.k.map((k) => (sigma / Math.sqrt(k)) * random.normal() + field[at++]);
-    return [name, { ...b, x: b.x.map((v, i) => v + e[i] * b.nx[i]), y: b.y.map((v, i) => v + e[i] * b.ny[i]), z: b.z.map((v, i) => v + e[i] * b.nz[i]), nx: b.nx, ny: b.ny, nz: b.nz, k: b.k }];
+    return [
+      name,
+      {
+        ...b,
+        x: b.x.map((v, i) => v + e[i] * b.nx[i]),
+        y: b.y.map((v, i) => v + e[i] * b.ny[i]),
+        z: b.z.map((v, i) => v + e[i] * b.nz[i]),
+        nx: b.nx,
+        ny: b.ny,
+        nz: b.nz,
+        k: b.k,
+      },
+    ];
   });
   return Object.fromEntries(moved) as unknown as FloorFeatures;
 }

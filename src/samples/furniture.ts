@@ -40,13 +40,27 @@ export function endButtonMesh(instrument: ModelInstrument, spacing: number): Sur
   const L = spec.body.outline.length;
   const u = unitOf(instrument);
   const z = ribMiddle(instrument);
-  const profile: [number, number][] = [[-4, 4], [0, 4.2], [1.5, 5.6], [4, 7.2], [8, 7.5], [11, 5.5], [12, 2.5], [12.2, 0.05]];
+  const profile: [number, number][] = [
+    [-4, 4],
+    [0, 4.2],
+    [1.5, 5.6],
+    [4, 7.2],
+    [8, 7.5],
+    [11, 5.5],
+    [12, 2.5],
+    [12.2, 0.05],
+  ];
   const path = profile.map(([x]) => {
     const p = new Float64Array([L + x * u, 0, z]);
     body.deform(p);
     return [...p];
   });
-  return tube(path, profile.map(([, r]) => r * u ** 0.85), Math.min(spacing, u), PART.endButton);
+  return tube(
+    path,
+    profile.map(([, r]) => r * u ** 0.85),
+    Math.min(spacing, u),
+    PART.endButton,
+  );
 }
 
 /** Four pegs through the pegbox, heads flattened. */
@@ -60,7 +74,17 @@ export function pegsMesh(instrument: ModelInstrument, spacing: number): SurfaceM
     const depth = lerp(g.depthNut, g.depthScroll, t ** 0.8);
     const z = g.z0 - g.drop * t * t - 0.42 * depth;
     const half = lerp(g.halfNut, g.halfScroll, t);
-    const along = [-(half + 2 * u), half, half + 6 * u, half + 7.5 * u, half + 9 * u, half + 14 * u, half + 19 * u, half + 22 * u, half + 22.6 * u];
+    const along = [
+      -(half + 2 * u),
+      half,
+      half + 6 * u,
+      half + 7.5 * u,
+      half + 9 * u,
+      half + 14 * u,
+      half + 19 * u,
+      half + 22 * u,
+      half + 22.6 * u,
+    ];
     const radii = [2.6, 3.3, 3.6, 4.9, 3.2, 6.6, 7.4, 4.6, 0.1].map((r) => r * u);
     const bar = tube(
       along.map((y) => [x, side * y, z]),
@@ -119,8 +143,19 @@ export function chinRestMesh(instrument: ModelInstrument, spacing: number): Surf
       return [...p];
     };
     const y = -30 * u + k * 12 * u;
-    const x = L - 0.0023 * y * y / u;
-    return tube([at(x - 10 * u, y, 13 * u), at(x + 2 * u, y, 6 * u), at(x + 3 * u, y, -14 * u), at(x + 3 * u, y, buttonFaceZ(body) - 2 * u), at(x - 5 * u, y, buttonFaceZ(body) - 3 * u)], 2 * u, spacing, PART.chinRest);
+    const x = L - (0.0023 * y * y) / u;
+    return tube(
+      [
+        at(x - 10 * u, y, 13 * u),
+        at(x + 2 * u, y, 6 * u),
+        at(x + 3 * u, y, -14 * u),
+        at(x + 3 * u, y, buttonFaceZ(body) - 2 * u),
+        at(x - 5 * u, y, buttonFaceZ(body) - 3 * u),
+      ],
+      2 * u,
+      spacing,
+      PART.chinRest,
+    );
   });
   return joinMeshes([flipped(plate(true)), plate(false), ...clamps]);
 }
@@ -146,7 +181,19 @@ export function shoulderRestMesh(instrument: ModelInstrument, spacing: number): 
   for (const v of [-1, 1]) {
     for (const dx of [-22, 22]) {
       const x = 0.8 * L + 12 * u * v + dx * u;
-      pieces.push(tube([at(0.8 * L + 12 * u * v, v * 0.9 * half, face - 24 * u), at(x, v * 0.94 * half, face - 12 * u), at(x, v * 0.985 * half, face - 1 * u), at(x, v * 0.985 * half, face + 9 * u)], 3 * u, spacing, PART.shoulderRest));
+      pieces.push(
+        tube(
+          [
+            at(0.8 * L + 12 * u * v, v * 0.9 * half, face - 24 * u),
+            at(x, v * 0.94 * half, face - 12 * u),
+            at(x, v * 0.985 * half, face - 1 * u),
+            at(x, v * 0.985 * half, face + 9 * u),
+          ],
+          3 * u,
+          spacing,
+          PART.shoulderRest,
+        ),
+      );
     }
   }
   return joinMeshes(pieces);

@@ -15,7 +15,25 @@ export function pegboxMesh(neck: Neck, spacing: number): SurfaceMesh {
     const cheek = lerp(0.42, 0.5, t) * half;
     const cavity = Math.min(1, Math.min(t, 1 - t) / 0.06) * 0.68 * depth;
     const r = 0.25 * half;
-    return [[0, -depth], [-half + r, -depth], [-half + 0.3 * r, -depth + 0.3 * r], [-half, -depth + r], [-half, -0.3 * r], [-half + 0.3 * r, 0], [-half + cheek, 0], [-half + cheek, -cavity], [0, -cavity], [half - cheek, -cavity], [half - cheek, 0], [half - 0.3 * r, 0], [half, -0.3 * r], [half, -depth + r], [half - 0.3 * r, -depth + 0.3 * r], [half - r, -depth], [0, -depth]] as const;
+    return [
+      [0, -depth],
+      [-half + r, -depth],
+      [-half + 0.3 * r, -depth + 0.3 * r],
+      [-half, -depth + r],
+      [-half, -0.3 * r],
+      [-half + 0.3 * r, 0],
+      [-half + cheek, 0],
+      [-half + cheek, -cavity],
+      [0, -cavity],
+      [half - cheek, -cavity],
+      [half - cheek, 0],
+      [half - 0.3 * r, 0],
+      [half, -0.3 * r],
+      [half, -depth + r],
+      [half - 0.3 * r, -depth + 0.3 * r],
+      [half - r, -depth],
+      [0, -depth],
+    ] as const;
   };
   const reference = path(0.3);
   const fine: [number, number][] = [];
@@ -24,16 +42,23 @@ export function pegboxMesh(neck: Neck, spacing: number): SurfaceMesh {
     for (let q = 0; q < m; q++) fine.push([k, q / m]);
   }
   fine.push([reference.length - 2, 1]);
-  return flipped(gridMesh(rows, fine.length, (i, j, out) => {
-    const t = i / (rows - 1);
-    const p = path(t);
-    const [k, f] = fine[j];
-    const y = lerp(p[k][0], p[k + 1][0], f);
-    const v = lerp(p[k][1], p[k + 1][1], f);
-    out[0] = g.x0 - g.length * t;
-    out[1] = y;
-    out[2] = g.z0 - g.drop * t * t + v;
-  }, PART.pegbox));
+  return flipped(
+    gridMesh(
+      rows,
+      fine.length,
+      (i, j, out) => {
+        const t = i / (rows - 1);
+        const p = path(t);
+        const [k, f] = fine[j];
+        const y = lerp(p[k][0], p[k + 1][0], f);
+        const v = lerp(p[k][1], p[k + 1][1], f);
+        out[0] = g.x0 - g.length * t;
+        out[1] = y;
+        out[2] = g.z0 - g.drop * t * t + v;
+      },
+      PART.pegbox,
+    ),
+  );
 }
 
 /** Measures of pegbox and scroll, neck coordinates. */
@@ -69,30 +94,36 @@ export function scrollMesh(neck: Neck, spacing: number): SurfaceMesh {
   const rows = steps((outer * (1 - Math.exp(-decay * total))) / decay / 1, 0.8 * spacing);
   const band = steps(11 * g.unit, spacing);
   const face = steps(10 * g.unit, spacing);
-  const half0 = (side: Side) => gridMesh(rows, band + face, (i, j, out) => {
-    const phi = (total * i) / (rows - 1);
-    const r = radius(phi);
-    const w = half(phi);
-    const from = phi < 2 * Math.PI ? 0 : half(phi - 2 * Math.PI) - 0.3 * g.unit;
-    const inward = Math.min(radius(phi + 2 * Math.PI), r);
-    // The last turn closes in the eye.
-    const endR = phi + 2 * Math.PI > total ? 0 : inward;
-    const bevel = 0.8 * g.unit;
-    let rr = r;
-    let y = from;
-    if (j < band) {
-      const t = j / (band - 1);
-      y = lerp(from, w - bevel, t);
-      // The fluted back of a scroll: hollow between its edges in the first turn.
-      if (phi < 1.6 * Math.PI) rr = r - 0.10 * w * Math.max(0, 1 - (y / (w - 1.2 * bevel)) ** 2) * Math.min(1, phi / 0.8);
-    } else {
-      const t = (j - band) / (face - 1);
-      y = w;
-      rr = lerp(r - bevel, endR - 0.5 * g.unit, t);
-    }
-    out[0] = cx - rr * Math.sin(phi);
-    out[1] = side * y;
-    out[2] = cz - rr * Math.cos(phi);
-  }, PART.scroll);
+  const half0 = (side: Side) =>
+    gridMesh(
+      rows,
+      band + face,
+      (i, j, out) => {
+        const phi = (total * i) / (rows - 1);
+        const r = radius(phi);
+        const w = half(phi);
+        const from = phi < 2 * Math.PI ? 0 : half(phi - 2 * Math.PI) - 0.3 * g.unit;
+        const inward = Math.min(radius(phi + 2 * Math.PI), r);
+        // The last turn closes in the eye.
+        const endR = phi + 2 * Math.PI > total ? 0 : inward;
+        const bevel = 0.8 * g.unit;
+        let rr = r;
+        let y = from;
+        if (j < band) {
+          const t = j / (band - 1);
+          y = lerp(from, w - bevel, t);
+          // The fluted back of a scroll: hollow between its edges in the first turn.
+          if (phi < 1.6 * Math.PI) rr = r - 0.1 * w * Math.max(0, 1 - (y / (w - 1.2 * bevel)) ** 2) * Math.min(1, phi / 0.8);
+        } else {
+          const t = (j - band) / (face - 1);
+          y = w;
+          rr = lerp(r - bevel, endR - 0.5 * g.unit, t);
+        }
+        out[0] = cx - rr * Math.sin(phi);
+        out[1] = side * y;
+        out[2] = cz - rr * Math.cos(phi);
+      },
+      PART.scroll,
+    );
   return joinMeshes([half0(1), flipped(half0(-1))]);
 }

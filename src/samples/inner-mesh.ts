@@ -17,25 +17,35 @@ export function innerMesh(instrument: ModelInstrument, spacing: number): Surface
   // Rings shrink from the ribs towards the middle line.
   const rings = Math.ceil(body.spec.outline.widthLower / 2 / spacing);
   const plate = (top: boolean) =>
-    gridMesh(rings, ring.length + 1, (i, j, out) => {
-      const [x, y] = ring[j % ring.length];
-      const f = (RIB * t) / Math.hypot(x - centre(x), y) + (i / rings) * (1 - (RIB * t) / Math.hypot(x - centre(x), y));
-      out[0] = x + f * (centre(x) - x);
-      out[1] = y * (1 - f);
-      const d = body.edgeDistance(out[0], out[1]);
-      out[2] = top ? body.topZ(out[0], out[1], d) - PLATE * t : body.backZ(out[0], out[1], d) + PLATE * t;
-    }, PART.inner);
+    gridMesh(
+      rings,
+      ring.length + 1,
+      (i, j, out) => {
+        const [x, y] = ring[j % ring.length];
+        const f = (RIB * t) / Math.hypot(x - centre(x), y) + (i / rings) * (1 - (RIB * t) / Math.hypot(x - centre(x), y));
+        out[0] = x + f * (centre(x) - x);
+        out[1] = y * (1 - f);
+        const d = body.edgeDistance(out[0], out[1]);
+        out[2] = top ? body.topZ(out[0], out[1], d) - PLATE * t : body.backZ(out[0], out[1], d) + PLATE * t;
+      },
+      PART.inner,
+    );
   const turned = plate(false);
   const back: SurfaceMesh = { ...turned, triangles: turned.triangles.map((_, k, a) => a[k - (k % 3) + [0, 2, 1][k % 3]]) };
   const rows = Math.ceil(body.spec.ribLower / spacing) + 1;
-  const ribs = gridMesh(rows, ring.length + 1, (i, j, out) => {
-    const [x, y] = ring[(ring.length - (j % ring.length)) % ring.length];
-    const f = (RIB * t) / Math.hypot(x - centre(x), y);
-    out[0] = x + f * (centre(x) - x);
-    out[1] = y * (1 - f);
-    const top = body.topUnderZ(x, y, body.spec.overhang);
-    const bottom = body.backUpperZ(x, y, body.spec.overhang);
-    out[2] = top + ((bottom - top) * i) / (rows - 1);
-  }, PART.inner);
+  const ribs = gridMesh(
+    rows,
+    ring.length + 1,
+    (i, j, out) => {
+      const [x, y] = ring[(ring.length - (j % ring.length)) % ring.length];
+      const f = (RIB * t) / Math.hypot(x - centre(x), y);
+      out[0] = x + f * (centre(x) - x);
+      out[1] = y * (1 - f);
+      const top = body.topUnderZ(x, y, body.spec.overhang);
+      const bottom = body.backUpperZ(x, y, body.spec.overhang);
+      out[2] = top + ((bottom - top) * i) / (rows - 1);
+    },
+    PART.inner,
+  );
   return movedMesh(joinMeshes([plate(true), back, ribs]), body.deform);
 }

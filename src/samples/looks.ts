@@ -14,9 +14,20 @@ export const FROM_BEHIND = (d: Direction): boolean => d[2] < 0.1;
 /** Directions (towards the scanner) from which it looks. */
 export function directionsOf(view: View): Direction[] {
   const out: Direction[] = [];
-  for (let i = -1; i <= 1; i++) for (let j = -1; j <= 1; j++) for (let k = -1; k <= 1; k++) if (i !== 0 || j !== 0 || k !== 0) out.push(unitOf(i, j, k));
+  for (let i = -1; i <= 1; i++)
+    for (let j = -1; j <= 1; j++) for (let k = -1; k <= 1; k++) if (i !== 0 || j !== 0 || k !== 0) out.push(unitOf(i, j, k));
   // Low and oblique looks, as one takes them to see under the free board and round the heel.
-  for (const side of [-1, 1]) for (const [x, z] of [[0.55, 0.25], [-0.55, 0.25], [0.5, -0.34], [-0.2, -0.3], [0.15, -0.3], [0, 0.3], [0, 0.12]]) out.push(unitOf(x, side, z));
+  for (const side of [-1, 1])
+    for (const [x, z] of [
+      [0.55, 0.25],
+      [-0.55, 0.25],
+      [0.5, -0.34],
+      [-0.2, -0.3],
+      [0.15, -0.3],
+      [0, 0.3],
+      [0, 0.12],
+    ])
+      out.push(unitOf(x, side, z));
   for (const y of [-0.45, 0, 0.45]) out.push(unitOf(1, y, -0.26));
   out.push(unitOf(1, 0, 0.2), unitOf(-1, 0, -0.25), unitOf(0.35, 0, 1), unitOf(-0.35, 0, 1));
   if (view === 'front') return out.filter((d) => d[2] > 0.2);

@@ -10,7 +10,16 @@ const ARRIS_STEPS = 5;
 
 /** Neck, heel, board, nut and head in neck coordinates. */
 export function meshNeck(neck: Neck, body: Body, spacing: number): SurfaceMesh {
-  return joinMeshes([boardMesh(neck, spacing), boardUndersideMesh(neck, spacing), boardEndMesh(neck, spacing), nutMesh(neck, spacing), neckMesh(neck, body, spacing), rootFaceMesh(neck, body, spacing), pegboxMesh(neck, spacing), scrollMesh(neck, spacing)]);
+  return joinMeshes([
+    boardMesh(neck, spacing),
+    boardUndersideMesh(neck, spacing),
+    boardEndMesh(neck, spacing),
+    nutMesh(neck, spacing),
+    neckMesh(neck, body, spacing),
+    rootFaceMesh(neck, body, spacing),
+    pegboxMesh(neck, spacing),
+    scrollMesh(neck, spacing),
+  ]);
 }
 
 const steps = (length: number, spacing: number) => Math.max(2, Math.ceil(length / spacing) + 1);
@@ -29,53 +38,72 @@ function boardMesh(neck: Neck, spacing: number): SurfaceMesh {
     if (k >= sideRows) return PART.boardArris;
     return j < columns / 2 ? PART.boardSideBass : PART.boardSideTreble;
   };
-  return gridMesh(rows, columns, (i, j, out) => {
-    const x = lerp(neck.boardStart, neck.boardEnd, i / (rows - 1));
-    const side: Side = j < columns / 2 ? -1 : 1;
-    const k = Math.min(j, columns - 1 - j);
-    const yu = neck.upperY(x, side);
-    const yl = neck.lowerY(x, side);
-    const zl = neck.lowerZ(x);
-    const zu = neck.surfaceZ(x, yu);
-    const below = b.arris / (zu - zl);
-    const ySide = lerp(yu, yl, below);
-    const zSide = lerp(zu, zl, below);
-    const yIn = yu - side * b.arris;
-    let y: number;
-    let z: number;
-    if (k < sideRows) {
-      const t = k / (sideRows - 1);
-      y = lerp(yl, ySide, t);
-      z = lerp(zl, zSide, t);
-    } else if (k < sideRows + ARRIS_STEPS - 1) {
-      const t = (k - sideRows + 1) / ARRIS_STEPS;
-      const m = 1 - t;
-      y = m * m * ySide + 2 * m * t * yu + t * t * yIn;
-      z = m * m * zSide + 2 * m * t * zu + t * t * neck.surfaceZ(x, yIn);
-    } else {
-      const first = sideRows + ARRIS_STEPS - 1;
-      const a = neck.upperY(x, -1) + b.arris;
-      const c = neck.upperY(x, 1) - b.arris;
-      y = lerp(a, c, (j - first) / (columns - 1 - 2 * first));
-      z = neck.surfaceZ(x, y);
-    }
-    out[0] = x - (x - neck.boardStart > 0.9 * b.length ? (b.endLean * (1 - z / Math.max(zu, 1)) * (x - neck.boardStart - 0.9 * b.length)) / (0.1 * b.length) : 0) * (z < zu ? 1 : 0);
-    out[1] = y;
-    out[2] = z;
-  }, label);
+  return gridMesh(
+    rows,
+    columns,
+    (i, j, out) => {
+      const x = lerp(neck.boardStart, neck.boardEnd, i / (rows - 1));
+      const side: Side = j < columns / 2 ? -1 : 1;
+      const k = Math.min(j, columns - 1 - j);
+      const yu = neck.upperY(x, side);
+      const yl = neck.lowerY(x, side);
+      const zl = neck.lowerZ(x);
+      const zu = neck.surfaceZ(x, yu);
+      const below = b.arris / (zu - zl);
+      const ySide = lerp(yu, yl, below);
+      const zSide = lerp(zu, zl, below);
+      const yIn = yu - side * b.arris;
+      let y: number;
+      let z: number;
+      if (k < sideRows) {
+        const t = k / (sideRows - 1);
+        y = lerp(yl, ySide, t);
+        z = lerp(zl, zSide, t);
+      } else if (k < sideRows + ARRIS_STEPS - 1) {
+        const t = (k - sideRows + 1) / ARRIS_STEPS;
+        const m = 1 - t;
+        y = m * m * ySide + 2 * m * t * yu + t * t * yIn;
+        z = m * m * zSide + 2 * m * t * zu + t * t * neck.surfaceZ(x, yIn);
+      } else {
+        const first = sideRows + ARRIS_STEPS - 1;
+        const a = neck.upperY(x, -1) + b.arris;
+        const c = neck.upperY(x, 1) - b.arris;
+        y = lerp(a, c, (j - first) / (columns - 1 - 2 * first));
+        z = neck.surfaceZ(x, y);
+      }
+      out[0] =
+        x -
+        (x - neck.boardStart > 0.9 * b.length
+          ? (b.endLean * (1 - z / Math.max(zu, 1)) * (x - neck.boardStart - 0.9 * b.length)) / (0.1 * b.length)
+          : 0) *
+          (z < zu ? 1 : 0);
+      out[1] = y;
+      out[2] = z;
+    },
+    label,
+  );
 }
 
+/** The underside of the free board; the glued part, as far as just before the joint, is never seen. */
 function boardUndersideMesh(neck: Neck, spacing: number): SurfaceMesh {
   const b = neck.spec.board;
-  const rows = steps(b.length, spacing);
+  const from = -0.01 * b.length;
+  const rows = steps(neck.boardEnd - from, spacing);
   const columns = steps(b.widthEnd, spacing);
-  return flipped(gridMesh(rows, columns, (i, j, out) => {
-    const x = lerp(neck.boardStart, neck.boardEnd, i / (rows - 1));
-    const y = lerp(neck.lowerY(x, -1), neck.lowerY(x, 1), j / (columns - 1));
-    out[0] = x - (x - neck.boardStart > 0.9 * b.length ? (b.endLean * (x - neck.boardStart - 0.9 * b.length)) / (0.1 * b.length) : 0);
-    out[1] = y;
-    out[2] = neck.undersideZ(x, y);
-  }, PART.boardUnderside));
+  return flipped(
+    gridMesh(
+      rows,
+      columns,
+      (i, j, out) => {
+        const x = lerp(from, neck.boardEnd, i / (rows - 1));
+        const y = lerp(neck.lowerY(x, -1), neck.lowerY(x, 1), j / (columns - 1));
+        out[0] = x - (x - neck.boardStart > 0.9 * b.length ? (b.endLean * (x - neck.boardStart - 0.9 * b.length)) / (0.1 * b.length) : 0);
+        out[1] = y;
+        out[2] = neck.undersideZ(x, y);
+      },
+      PART.boardUnderside,
+    ),
+  );
 }
 
 function boardEndMesh(neck: Neck, spacing: number): SurfaceMesh {
@@ -83,15 +111,20 @@ function boardEndMesh(neck: Neck, spacing: number): SurfaceMesh {
   const x = neck.boardEnd;
   const columns = steps(b.widthEnd, spacing);
   const rows = steps(b.edgeEnd + 4, spacing);
-  return gridMesh(rows, columns, (i, j, out) => {
-    const t = i / (rows - 1);
-    const v = j / (columns - 1);
-    const yl = lerp(neck.lowerY(x, -1), neck.lowerY(x, 1), v);
-    const yu = lerp(neck.upperY(x, -1), neck.upperY(x, 1), v);
-    out[0] = x - b.endLean * t;
-    out[1] = lerp(yu, yl, t);
-    out[2] = lerp(neck.surfaceZ(x, yu), neck.undersideZ(x, yl), t);
-  }, PART.boardEnd);
+  return gridMesh(
+    rows,
+    columns,
+    (i, j, out) => {
+      const t = i / (rows - 1);
+      const v = j / (columns - 1);
+      const yl = lerp(neck.lowerY(x, -1), neck.lowerY(x, 1), v);
+      const yu = lerp(neck.upperY(x, -1), neck.upperY(x, 1), v);
+      out[0] = x - b.endLean * t;
+      out[1] = lerp(yu, yl, t);
+      out[2] = lerp(neck.surfaceZ(x, yu), neck.undersideZ(x, yl), t);
+    },
+    PART.boardEnd,
+  );
 }
 
 /** The nut: a block whose top has its own radius and drops towards the head. */
@@ -112,14 +145,21 @@ function nutMesh(neck: Neck, spacing: number): SurfaceMesh {
   const flank = up;
   const across = steps(2 * half, 0.7 * spacing);
   const columns = across + 2 * (flank - 1);
-  return flipped(gridMesh(path.length, columns, (i, j, out) => {
-    const inner = Math.min(across - 1, Math.max(0, j - flank + 1));
-    const y = lerp(-half, half, inner / (across - 1));
-    const out0 = j < flank - 1 ? j / (flank - 1) : j > across + flank - 2 ? (columns - 1 - j) / (flank - 1) : 1;
-    out[0] = neck.boardStart + path[i][0];
-    out[1] = y;
-    out[2] = topZ(y) * path[i][1] * out0;
-  }, PART.nut));
+  return flipped(
+    gridMesh(
+      path.length,
+      columns,
+      (i, j, out) => {
+        const inner = Math.min(across - 1, Math.max(0, j - flank + 1));
+        const y = lerp(-half, half, inner / (across - 1));
+        const out0 = j < flank - 1 ? j / (flank - 1) : j > across + flank - 2 ? (columns - 1 - j) / (flank - 1) : 1;
+        out[0] = neck.boardStart + path[i][0];
+        out[1] = y;
+        out[2] = topZ(y) * path[i][1] * out0;
+      },
+      PART.nut,
+    ),
+  );
 }
 
 /** Neck and heel: sections swept along the outer contour, fanned out round the throat. */

@@ -32,7 +32,8 @@ const BASE_RUN = 0.8;
 export function sweepNeck(neck: Neck, body: Body): NeckSweep {
   const { contour, throatFrom, heelFrom } = neck;
   const s = [0];
-  for (let i = 1; i < contour.length; i++) s.push(s[i - 1] + Math.hypot(contour[i][0] - contour[i - 1][0], contour[i][1] - contour[i - 1][1]));
+  for (let i = 1; i < contour.length; i++)
+    s.push(s[i - 1] + Math.hypot(contour[i][0] - contour[i - 1][0], contour[i][1] - contour[i - 1][1]));
   const length = s[s.length - 1];
   const throatAt = s[throatFrom];
   const turnAt = throatAt + BASE_RUN * (s[heelFrom] - throatAt);
@@ -80,7 +81,7 @@ export function sweepNeck(neck: Neck, body: Body): NeckSweep {
       let lo = 0;
       let hi = length;
       const sign = Math.sign(across(lo, x, z));
-      for (let k = 0; k < 60; k++) {
+      for (let k = 0; k < 44; k++) {
         const mid = (lo + hi) / 2;
         if (Math.sign(across(mid, x, z)) === sign) lo = mid;
         else hi = mid;

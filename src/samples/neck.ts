@@ -71,7 +71,8 @@ function boardSurface(b: BoardSpec, start: number): (x: number, y: number) => nu
   const inset = (4 * b.widthEnd) / 42;
   const halfNut = b.widthNut / 2;
   const halfEnd = b.widthEnd / 2;
-  const arc = (radius: number, half: number, v: number) => Math.sqrt(radius * radius - v * v * half * half) - Math.sqrt(radius * radius - half * half);
+  const arc = (radius: number, half: number, v: number) =>
+    Math.sqrt(radius * radius - v * v * half * half) - Math.sqrt(radius * radius - half * half);
   const side = (b.scoopTreble - b.scoopBass) / 2;
   const bow = (b.scoopTreble + b.scoopBass) / 2 - b.scoopCentre;
   return (x, y) => {

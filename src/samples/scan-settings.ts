@@ -29,6 +29,8 @@ export interface ScanSettings {
   readonly shells: 'one' | 'front-and-back';
   /** Thinning: none; fewer points where the surface is flat; evenly coarse; patchy (a cloud whose density wanders). `cell` is the size of what is merged. */
   readonly thinning: { readonly kind: 'none' | 'adaptive' | 'even' | 'patchy'; readonly cell: number };
+  /** Step to which exported coordinates are rounded (to the power of two below it), mm; 0 for none. */
+  readonly step: number;
   readonly unit: Unit;
   /** As drawn, turned and moved at random, far from the origin, or a mirror image (for tests). */
   readonly pose: 'drawing' | 'random' | 'far' | 'mirrored';
@@ -49,6 +51,7 @@ export const SCAN_DEFAULTS: ScanSettings = {
   inner: 'none',
   shells: 'one',
   thinning: { kind: 'none', cell: 0 },
+  step: 0,
   unit: 'mm',
   pose: 'random',
   kind: 'mesh',

@@ -1,4 +1,5 @@
 import { compose, invert, type Motion } from '../geometry/motion.ts';
+import { MM_PER } from '../geometry/scan.ts';
 import type { Random } from '../numerics/random.ts';
 import { sampleField } from '../numerics/random-field.ts';
 import { innerMesh } from './inner-mesh.ts';
@@ -52,7 +53,7 @@ export function scanInstrument(instrument: ModelInstrument, settings: ScanSettin
   throwWildPoints(noisy, labels, settings, random.fork('wild'));
   const pose = drawPose(settings, random.fork('pose'));
   const mirrored = settings.pose === 'mirrored';
-  const positions = moved(noisy, pose);
+  const positions = rounded(moved(noisy, pose), settings);
   return {
     settings,
     positions,
@@ -82,12 +83,17 @@ function seenSurface(instrument: ModelInstrument, settings: ScanSettings, random
     const seen = visiblePoints(mesh.positions, normals, occluder, directions, coarse, 0.25 * coarse);
     cutView(seen, mesh.positions, mesh.labels, settings.view, length);
     punchHoles(seen, mesh.positions, mesh.labels, settings, random.fork('holes'));
-    return keepFaces(mesh, Int32Array.from(seen, (s, i) => (s ? i : -1))).mesh;
+    return keepFaces(
+      mesh,
+      Int32Array.from(seen, (s, i) => (s ? i : -1)),
+    ).mesh;
   };
   const directions = directionsOf(settings.view);
-  const shells = settings.shells === 'one' ? [look(directions)] : [look(directions.filter(FROM_FRONT)), look(directions.filter(FROM_BEHIND))];
+  const shells =
+    settings.shells === 'one' ? [look(directions)] : [look(directions.filter(FROM_FRONT)), look(directions.filter(FROM_BEHIND))];
   if (settings.inner === 'shown') shells.push(innerMesh(instrument, settings.spacing));
-  if (settings.webbing > 0 && settings.fittings !== 'bare') shells.push(webbingMesh(instrument, settings.webbing, settings.spacing, random.fork('webbing')));
+  if (settings.webbing > 0 && settings.fittings !== 'bare')
+    shells.push(webbingMesh(instrument, settings.webbing, settings.spacing, random.fork('webbing')));
   return shells.length === 1 ? shells[0] : joinMeshes(shells);
 }
 
@@ -106,8 +112,17 @@ function withNoise(p: Float64Array, normals: Float64Array, settings: ScanSetting
 
 function moved(p: Float64Array, m: Motion): Float64Array {
   const out = new Float64Array(p.length);
-  for (let i = 0; i < p.length; i += 3) for (let k = 0; k < 3; k++) out[i + k] = m[4 * k] * p[i] + m[4 * k + 1] * p[i + 1] + m[4 * k + 2] * p[i + 2] + m[4 * k + 3];
+  for (let i = 0; i < p.length; i += 3)
+    for (let k = 0; k < 3; k++) out[i + k] = m[4 * k] * p[i] + m[4 * k + 1] * p[i + 1] + m[4 * k + 2] * p[i + 2] + m[4 * k + 3];
   return out;
+}
+
+/** Coordinates as an export with few digits gives them. */
+function rounded(p: Float64Array, settings: ScanSettings): Float64Array {
+  if (settings.step === 0) return p;
+  const q = 2 ** Math.floor(Math.log2(settings.step / MM_PER[settings.unit]));
+  for (let i = 0; i < p.length; i++) p[i] = Math.round(p[i] / q) * q;
+  return p;
 }
 
 function turnedOver(triangles: Uint32Array): Uint32Array {

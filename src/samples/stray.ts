@@ -31,7 +31,11 @@ export function addStrayClusters(mesh: SurfaceMesh, settings: ScanSettings, rand
       const at = centre.map((v) => v + size * random.normal());
       for (let k = 0; k < 3; k++) for (let a = 0; a < 3; a++) positions[9 * t + 3 * k + a] = at[a] + settings.spacing * random.normal();
     }
-    pieces.push({ positions, triangles: Uint32Array.from({ length: 3 * count }, (_, i) => i), labels: new Uint8Array(3 * count).fill(PART.stray) });
+    pieces.push({
+      positions,
+      triangles: Uint32Array.from({ length: 3 * count }, (_, i) => i),
+      labels: new Uint8Array(3 * count).fill(PART.stray),
+    });
   }
   return joinMeshes(pieces);
 }

@@ -9,7 +9,13 @@ const FLAT = Math.cos((12 * Math.PI) / 180);
  * Which points stand for which after thinning: `keep[i]` is the point that i is merged into (itself when it stays), −1 when it is dropped.
  * No point moves: those that stay are the scan's own.
  */
-export function thin(p: ArrayLike<number>, normals: ArrayLike<number>, labels: ArrayLike<number>, settings: ScanSettings['thinning'], random: Random): Int32Array {
+export function thin(
+  p: ArrayLike<number>,
+  normals: ArrayLike<number>,
+  labels: ArrayLike<number>,
+  settings: ScanSettings['thinning'],
+  random: Random,
+): Int32Array {
   const n = labels.length;
   if (settings.kind === 'none') return Int32Array.from({ length: n }, (_, i) => i);
   if (settings.kind === 'patchy') return thinPatchy(p, n, settings.cell, random);

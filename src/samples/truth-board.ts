@@ -38,7 +38,10 @@ export function boardTruth(surface: FramedSurface): BoardTruth {
   const centre = centreline(surface);
   const ridge = xs.map((x) => onCentreline(surface, centre, x));
   const counted = ridge.filter((_, i) => xs[i] - start >= END - 1e-9 && end - xs[i] >= END - 1e-9);
-  const line = supportLine(counted.map((p) => p[0]), counted.map((p) => p[2]));
+  const line = supportLine(
+    counted.map((p) => p[0]),
+    counted.map((p) => p[2]),
+  );
   if (line.rocks) warnings.push('hump');
   const theta = Math.atan(line.slope);
   const along: Vec3 = unit([1, centre.slope, line.slope]);
@@ -78,7 +81,8 @@ export function boardTruth(surface: FramedSurface): BoardTruth {
     neckThicknessNut: at(0.15),
     neckThicknessHeel: at(0.65),
   };
-  const side = (x: number) => ([-1, 1] as const).map((k) => Math.hypot(...subtract(surface.upperArris(x, k), surface.lowerArris(x, k)))).reduce((p, q) => p + q) / 2;
+  const side = (x: number) =>
+    ([-1, 1] as const).map((k) => Math.hypot(...subtract(surface.upperArris(x, k), surface.lowerArris(x, k)))).reduce((p, q) => p + q) / 2;
   const bed = Math.atan((lower[0].z.slope + lower[1].z.slope) / 2);
   const secondary: Values = { boardEdgeNut: side(start + 10), boardEdgeEnd: side(end - 10) };
   if (b.thinning === 0) {
@@ -133,7 +137,16 @@ function lowerLine(surface: FramedSurface, side: Side, length: number) {
     if (p[0] >= from) points.push(p);
   }
   const x = points.map((p) => p[0]);
-  return { z: straightLine(x, points.map((p) => p[2])), y: straightLine(x, points.map((p) => p[1])) };
+  return {
+    z: straightLine(
+      x,
+      points.map((p) => p[2]),
+    ),
+    y: straightLine(
+      x,
+      points.map((p) => p[1]),
+    ),
+  };
 }
 
 /** z of the crest beside the neck root, by the straight line from 5 to 20 mm (× size) beside it, produced to it. */
@@ -205,7 +218,8 @@ function scoops(surface: FramedSurface, centre: { at0: number; slope: number }, 
     for (let i = 0; i <= n; i++) gap = Math.max(gap, z[i] - (z[0] + ((z[n] - z[0]) * (x[i] - x[0])) / (x[n] - x[0])));
     return -gap;
   };
-  const counted = (points: readonly Vec3[]) => points.filter((_, i) => ((end - start) * i) / STEPS >= END - 1e-9 && ((end - start) * (STEPS - i)) / STEPS >= END - 1e-9);
+  const counted = (points: readonly Vec3[]) =>
+    points.filter((_, i) => ((end - start) * i) / STEPS >= END - 1e-9 && ((end - start) * (STEPS - i)) / STEPS >= END - 1e-9);
   // Beside the arris at nut and x = 0, carried on straight where the board widens.
   const path = (side: Side) => {
     const y0 = neck.upperY(start, side);

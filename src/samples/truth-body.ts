@@ -3,7 +3,7 @@ import { sidesAt, trueFrame } from './truth-frame.ts';
 import type { FramedSurface } from './truth-surface.ts';
 
 /** Step along the body at which widths and heights are read, mm. */
-const STEP = 0.1;
+const STEP = 0.25;
 
 /** Lengths, widths, arching and flatness of the body by their definitions. */
 export function bodyTruth(surface: FramedSurface): { values: Values; secondary: Values } {
@@ -33,9 +33,19 @@ export function bodyTruth(surface: FramedSurface): { values: Values; secondary: 
     high = Math.max(high, z);
     low = Math.min(low, z);
   }
-  const notches = body.fHoles.map((h) => surface.bodyPoint(h.innerNotch[0], h.innerNotch[1], body.topZ(h.innerNotch[0], h.innerNotch[1], body.edgeDistance(...h.innerNotch))));
+  const notches = body.fHoles.map((h) =>
+    surface.bodyPoint(h.innerNotch[0], h.innerNotch[1], body.topZ(h.innerNotch[0], h.innerNotch[1], body.edgeDistance(...h.innerNotch))),
+  );
   return {
-    values: { bodyLength: L, widthUpper: upper, widthWaist: waist, widthLower: lower, archHeight: arch, edgeFlatnessRms: Math.sqrt(sum / n), edgeFlatnessPV: high - low },
+    values: {
+      bodyLength: L,
+      widthUpper: upper,
+      widthWaist: waist,
+      widthLower: lower,
+      archHeight: arch,
+      edgeFlatnessRms: Math.sqrt(sum / n),
+      edgeFlatnessPV: high - low,
+    },
     secondary: {
       stopBass: notches[0][0],
       stopTreble: notches[1][0],

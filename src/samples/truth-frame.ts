@@ -62,7 +62,14 @@ function findFrame(instrument: ModelInstrument): TrueFrame {
     const turn = motionFromAxes([c, s, 0], [-s, c, 0], [0, 0, 1], [jointX, offset + slope * jointX, 0]);
     motion = compose(turn, motion);
   }
-  return { motion, crest: moved(motion, crest), inPlane, outline: moved(motion, outline), joints: [at(motion, joints[0]), at(motion, joints[1])], bodyLength };
+  return {
+    motion,
+    crest: moved(motion, crest),
+    inPlane,
+    outline: moved(motion, outline),
+    joints: [at(motion, joints[0]), at(motion, joints[1])],
+    bodyLength,
+  };
 }
 
 /** The distorted edge at distance d from the outline: the outline itself or the crest; 3n. */
@@ -102,7 +109,12 @@ function takesPart(instrument: ModelInstrument, crest: Float64Array): Uint8Array
   const half = body.spec.saddleWidth / 2;
   const saddle: Point[] = [];
   const depth = (5.4 * L) / 355;
-  const corners: Point[] = [[L - depth, -half], [L + 1, -half], [L + 1, half], [L - depth, half]];
+  const corners: Point[] = [
+    [L - depth, -half],
+    [L + 1, -half],
+    [L + 1, half],
+    [L - depth, half],
+  ];
   corners.forEach(([x, y], i) => {
     const [nx, ny] = corners[(i + 1) % 4];
     for (let k = 0; k < 200; k++) {
@@ -186,7 +198,10 @@ export function sidesAt(ring: Float64Array, x: number): { bass: number; treble: 
 /** Plain least squares through the mid-points every 1 mm over 10–30 % and 70–90 % of the length. */
 function midLine(ring: Float64Array, joint: number, length: number): { slope: number; offset: number } {
   let [n, sx, sy, sxx, sxy] = [0, 0, 0, 0, 0];
-  for (const [from, to] of [[0.1, 0.3], [0.7, 0.9]]) {
+  for (const [from, to] of [
+    [0.1, 0.3],
+    [0.7, 0.9],
+  ]) {
     for (let x = joint + from * length; x <= joint + to * length; x += 1) {
       const sides = sidesAt(ring, x);
       if (!sides) continue;
@@ -208,6 +223,7 @@ function at(m: Motion, p: Vec3): Vec3 {
 
 function moved(m: Motion, p: Float64Array): Float64Array {
   const out = new Float64Array(p.length);
-  for (let i = 0; i < p.length; i += 3) for (let r = 0; r < 3; r++) out[i + r] = m[4 * r] * p[i] + m[4 * r + 1] * p[i + 1] + m[4 * r + 2] * p[i + 2] + m[4 * r + 3];
+  for (let i = 0; i < p.length; i += 3)
+    for (let r = 0; r < 3; r++) out[i + r] = m[4 * r] * p[i] + m[4 * r + 1] * p[i + 1] + m[4 * r + 2] * p[i + 2] + m[4 * r + 3];
   return out;
 }

@@ -25,7 +25,10 @@ export interface Truth {
   readonly measurable: Readonly<Record<string, boolean>>;
   readonly reasons: Readonly<Record<string, string>>;
   readonly warnings: readonly string[];
-  readonly profiles: { readonly boardLine: { readonly z0: number; readonly slope: number }; readonly topCentre: readonly (readonly [number, number])[] };
+  readonly profiles: {
+    readonly boardLine: { readonly z0: number; readonly slope: number };
+    readonly topCentre: readonly (readonly [number, number])[];
+  };
 }
 
 /** Values of an instrument that no scan changes. */
@@ -47,8 +50,25 @@ const EARLY_RATIO = 0.645;
  * as cut, arc length of crest or outline). mm or degrees.
  */
 const U_TRUTH: Readonly<Record<string, number>> = {
-  heelLean: 0.02, heelBow: 0.003, bodyLength: 0.015, neckLength: 0.015, scoopBass: 0.012, scoopTreble: 0.012, scoopCentre: 0.002,
-  boardRadiusNut: 0.03, boardRadiusEnd: 0.03, edgeFlatnessRms: 0.001, stop: 0.02, stopRatio: 0.0002, boardTwist: 0.004, projection: 0.004, boardOffset: 0.004, overstandBass: 0.004, overstandTreble: 0.004, neckAngle: 0.002, boardYaw: 0.002,
+  heelLean: 0.02,
+  heelBow: 0.003,
+  bodyLength: 0.015,
+  neckLength: 0.015,
+  scoopBass: 0.012,
+  scoopTreble: 0.012,
+  scoopCentre: 0.002,
+  boardRadiusNut: 0.03,
+  boardRadiusEnd: 0.03,
+  edgeFlatnessRms: 0.001,
+  stop: 0.02,
+  stopRatio: 0.0002,
+  boardTwist: 0.004,
+  projection: 0.004,
+  boardOffset: 0.004,
+  overstandBass: 0.004,
+  overstandTreble: 0.004,
+  neckAngle: 0.002,
+  boardYaw: 0.002,
 };
 const U_TRUTH_OTHER = 0.003;
 
@@ -78,8 +98,16 @@ export function instrumentTruth(instrument: ModelInstrument): InstrumentTruth {
   const size = body.values.bodyLength;
   for (let x = Math.round(0.2 * size); x < 0.8 * size; x += 1) topCentre.push([x, surface.topAt(x, 0)]);
   const uTruth: Values = {};
-  for (const id of [...Object.keys(values), ...Object.keys(secondary)]) uTruth[id] = (U_TRUTH[id] ?? U_TRUTH_OTHER) * (id === 'stopRatio' || /Angle|Yaw|Lean|Tilt|Twist/.test(id) ? 1 : size / 355);
-  return { values, secondary, uTruth, byStation, warnings: board.warnings, profiles: { boardLine: { z0: board.line.z0, slope: board.line.slope }, topCentre } };
+  for (const id of [...Object.keys(values), ...Object.keys(secondary)])
+    uTruth[id] = (U_TRUTH[id] ?? U_TRUTH_OTHER) * (id === 'stopRatio' || /Angle|Yaw|Lean|Tilt|Twist/.test(id) ? 1 : size / 355);
+  return {
+    values,
+    secondary,
+    uTruth,
+    byStation,
+    warnings: board.warnings,
+    profiles: { boardLine: { z0: board.line.z0, slope: board.line.slope }, topCentre },
+  };
 }
 
 /** What a truth file holds of a scan, beside its name. */
@@ -96,11 +124,17 @@ export interface ScanTruth extends Truth {
 export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth {
   const { values, secondary, uTruth, byStation, warnings, profiles } = instrumentTruth(instrument);
   const { settings } = scan;
+  const framed = framedPoints(instrument, scan);
   const verdicts = floorOf(
     {
-      ...framedPoints(instrument, scan),
+      ...framed,
       labels: scan.labels,
-      noise: { sigma: settings.sigma, amplitude: settings.correlated.amplitude, length: settings.correlated.length, kernel: settings.correlated.kernel },
+      noise: {
+        sigma: settings.sigma,
+        amplitude: settings.correlated.amplitude,
+        length: settings.correlated.length,
+        kernel: settings.correlated.kernel,
+      },
       spacing: Math.max(settings.spacing, settings.thinning.kind === 'even' ? settings.thinning.cell : 0),
       values,
       secondary,
@@ -115,7 +149,7 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     if (v.reason !== undefined) reasons[id] = v.reason;
     if (v.floor95 !== undefined) floor[id] = v.floor95;
   }
-  const stopSource = stationSource(scan);
+  const stopSource = stationSource(scan, framed.points, secondary, values.bodyLength / 355);
   return {
     class: instrument.spec.class,
     set: instrument.spec.set,
@@ -125,7 +159,8 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     values: { ...values, ...byStation[stopSource] },
     secondary: scan.settings.fittings === 'bare' ? withoutBridge(secondary) : secondary,
     uTruth,
-    byStation: stopSource !== 'bridge' && settings.fittings === 'bare' ? { notches: byStation.notches, assumed: byStation.assumed } : byStation,
+    byStation:
+      stopSource !== 'bridge' && settings.fittings === 'bare' ? { notches: byStation.notches, assumed: byStation.assumed } : byStation,
     measurable,
     reasons,
     warnings,
@@ -142,15 +177,21 @@ function withoutBridge(secondary: Values): Values {
   return rest;
 }
 
+/** Points of a notch's wall that must be seen, and how near the tip, mm × size. */
+const NOTCH_POINTS = 8;
+const NOTCH_NEAR = 4;
+
 /** The first station that the scan holds: notches, bridge, or the usual ratio. */
-function stationSource(scan: ModelScan): 'notches' | 'bridge' | 'assumed' {
-  let walls = 0;
+function stationSource(scan: ModelScan, points: Float64Array, secondary: Values, size: number): 'notches' | 'bridge' | 'assumed' {
+  const walls = [0, 0];
   let bridge = 0;
-  for (const label of scan.labels) {
-    if (label === PART.fWall) walls++;
-    if (label === PART.bridge) bridge++;
+  for (let i = 0; i < scan.labels.length; i++) {
+    if (scan.labels[i] === PART.bridge) bridge++;
+    if (scan.labels[i] !== PART.fWall) continue;
+    const treble = points[3 * i + 1] > 0;
+    if (Math.abs(points[3 * i] - (treble ? secondary.stopTreble : secondary.stopBass)) < NOTCH_NEAR * size) walls[treble ? 1 : 0]++;
   }
-  if (walls > 40) return 'notches';
+  if (Math.max(...walls) > NOTCH_POINTS) return 'notches';
   return bridge > 200 ? 'bridge' : 'assumed';
 }
 

@@ -5,7 +5,8 @@ const lerp = (a: number, b: number, t: number) => a + (b - a) * t;
 /** A round bar along points; its radius may vary from point to point. */
 export function tube(path: readonly (readonly number[])[], radius: number | readonly number[], spacing: number, label: Label): SurfaceMesh {
   const s = [0];
-  for (let i = 1; i < path.length; i++) s.push(s[i - 1] + Math.hypot(path[i][0] - path[i - 1][0], path[i][1] - path[i - 1][1], path[i][2] - path[i - 1][2]));
+  for (let i = 1; i < path.length; i++)
+    s.push(s[i - 1] + Math.hypot(path[i][0] - path[i - 1][0], path[i][1] - path[i - 1][1], path[i][2] - path[i - 1][2]));
   const radii = typeof radius === 'number' ? path.map(() => radius) : radius;
   const total = s[s.length - 1];
   const rows = Math.max(path.length, Math.ceil(total / spacing) + 1);

@@ -13,11 +13,19 @@ const CELL = 0.7;
  * @param normals  3n unit normals of the points
  * @param slack  how far behind the occluder's surface a point may lie, mm (the occluder is a coarser mesh of the same surface)
  */
-export function visiblePoints(points: ArrayLike<number>, normals: ArrayLike<number>, occluder: SurfaceMesh, directions: readonly Direction[], spacing: number, slack: number): Uint8Array {
+export function visiblePoints(
+  points: ArrayLike<number>,
+  normals: ArrayLike<number>,
+  occluder: SurfaceMesh,
+  directions: readonly Direction[],
+  spacing: number,
+  slack: number,
+): Uint8Array {
   const n = points.length / 3;
   const seen = new Uint8Array(n);
   for (const d of directions) {
     const view = depthBuffer(occluder, d, CELL * spacing);
+    const { e1, e2 } = view;
     for (let i = 0; i < n; i++) {
       if (seen[i]) continue;
       const c = normals[3 * i] * d[0] + normals[3 * i + 1] * d[1] + normals[3 * i + 2] * d[2];
@@ -25,13 +33,15 @@ export function visiblePoints(points: ArrayLike<number>, normals: ArrayLike<numb
       const x = points[3 * i];
       const y = points[3 * i + 1];
       const z = points[3 * i + 2];
-      const u = x * view.e1[0] + y * view.e1[1] + z * view.e1[2];
-      const v = x * view.e2[0] + y * view.e2[1] + z * view.e2[2];
-      const w = x * d[0] + y * d[1] + z * d[2];
-      const a = Math.min(view.width - 1, Math.max(0, Math.round((u - view.u0) / view.cell)));
-      const b = Math.min(view.height - 1, Math.max(0, Math.round((v - view.v0) / view.cell)));
-      const tangent = Math.sqrt(1 - c * c) / c;
-      if (w >= view.depth[b * view.width + a] - slack - view.cell * tangent) seen[i] = 1;
+      const u = (x * e1[0] + y * e1[1] + z * e1[2] - view.u0) / view.cell;
+      const v = (x * e2[0] + y * e2[1] + z * e2[2] - view.v0) / view.cell;
+      const a = Math.min(view.width - 1, Math.max(0, Math.round(u)));
+      const b = Math.min(view.height - 1, Math.max(0, Math.round(v)));
+      // Depth of the point's own tangent plane at the middle of its cell.
+      const nu = normals[3 * i] * e1[0] + normals[3 * i + 1] * e1[1] + normals[3 * i + 2] * e1[2];
+      const nv = normals[3 * i] * e2[0] + normals[3 * i + 1] * e2[1] + normals[3 * i + 2] * e2[2];
+      const w = x * d[0] + y * d[1] + z * d[2] - ((a - u) * nu + (b - v) * nv) * (view.cell / c);
+      if (w >= view.depth[b * view.width + a] - slack) seen[i] = 1;
     }
   }
   return seen;

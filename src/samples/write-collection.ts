@@ -37,7 +37,17 @@ export const COLLECTION_DEFAULTS = {
 } as const satisfies Required<CollectionOptions>;
 
 const CLASSES: readonly ModelClass[] = ['violin', 'viola', 'cello', 'violin', 'bass'];
-const FORMATS: readonly ScanFormat[] = ['ply-little-endian', 'stl-binary', 'pcd-binary', 'obj', 'ply-big-endian', 'xyz', 'ply-ascii', 'stl-ascii', 'pcd-ascii'];
+const FORMATS: readonly ScanFormat[] = [
+  'ply-little-endian',
+  'stl-binary',
+  'pcd-binary',
+  'obj',
+  'ply-big-endian',
+  'xyz',
+  'ply-ascii',
+  'stl-ascii',
+  'pcd-ascii',
+];
 const CLOUDS: ReadonlySet<ScanFormat> = new Set(['pcd-binary', 'pcd-ascii', 'xyz']);
 const UNITS: readonly Unit[] = ['mm', 'mm', 'm', 'in', 'cm'];
 /** Violin to which spacings refer, mm. */
@@ -86,7 +96,11 @@ export function qualitySettings(quality: Quality, index: number, size: number, s
   return {
     ...ordinary,
     sigma: 0.04 + 0.16 * stream.uniform(),
-    correlated: { amplitude: 0.06 * stream.uniform(), length: 30 + 50 * stream.uniform(), kernel: pick(['gaussian', 'gaussian', 'exponential']) },
+    correlated: {
+      amplitude: 0.06 * stream.uniform(),
+      length: 30 + 50 * stream.uniform(),
+      kernel: pick(['gaussian', 'gaussian', 'exponential']),
+    },
     view: pick(['whole', 'whole', 'front', 'no-back', 'top-half', 'no-scroll']),
     fittings: pick(['bare', 'strung', 'fitted', 'full']),
     stand: pick(['none', 'none', 'table', 'cradle', 'stand']),
@@ -95,6 +109,10 @@ export function qualitySettings(quality: Quality, index: number, size: number, s
     webbing: Math.floor(10 * stream.uniform()),
     inner: pick(['none', 'none', 'none', 'shown']),
     shells: pick(['one', 'one', 'front-and-back']),
-    thinning: pick([{ kind: 'none', cell: 0 }, { kind: 'adaptive', cell: 3 * size }, { kind: 'even', cell: 1.2 * size }] as const),
+    thinning: pick([
+      { kind: 'none', cell: 0 },
+      { kind: 'adaptive', cell: 3 * size },
+      { kind: 'even', cell: 1.2 * size },
+    ] as const),
   };
 }

@@ -4,7 +4,8 @@ import type { Shape } from './write-ply.ts';
 export function writeObj(shape: Shape, decimals: number): Uint8Array {
   const p = shape.positions;
   const lines = ['# model instrument'];
-  for (let i = 0; i < p.length; i += 3) lines.push(`v ${p[i].toFixed(decimals)} ${p[i + 1].toFixed(decimals)} ${p[i + 2].toFixed(decimals)}`);
+  for (let i = 0; i < p.length; i += 3)
+    lines.push(`v ${p[i].toFixed(decimals)} ${p[i + 1].toFixed(decimals)} ${p[i + 2].toFixed(decimals)}`);
   const t = shape.triangles;
   if (t) for (let k = 0; k < t.length; k += 3) lines.push(`f ${t[k] + 1} ${t[k + 1] + 1} ${t[k + 2] + 1}`);
   lines.push('');

@@ -8,7 +8,8 @@ export function writePcd(shape: Shape, encoding: 'ascii' | 'binary', decimals: n
   const head = new TextEncoder().encode(header);
   if (encoding === 'ascii') {
     const lines: string[] = [];
-    for (let i = 0; i < p.length; i += 3) lines.push(`${p[i].toFixed(decimals)} ${p[i + 1].toFixed(decimals)} ${p[i + 2].toFixed(decimals)}`);
+    for (let i = 0; i < p.length; i += 3)
+      lines.push(`${p[i].toFixed(decimals)} ${p[i + 1].toFixed(decimals)} ${p[i + 2].toFixed(decimals)}`);
     return new TextEncoder().encode(`${header}${lines.join('\n')}\n`);
   }
   const bytes = new Uint8Array(head.length + 4 * p.length);

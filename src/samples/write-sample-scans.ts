@@ -32,24 +32,132 @@ const sunk =
 
 /** The school's loan instruments on the days before they are handed out. */
 const LOANS: readonly Loan[] = [
-  { id: 'loan-01', label: 'Violin, best of the orchestra', class: 'violin', date: '2026-08-24', format: 'ply-little-endian', given: ['class'], scan: { sigma: 0.03, fittings: 'bare' }, note: 'strings off for a new bridge' },
-  { id: 'loan-02', label: 'Violin, back desk', class: 'violin', date: '2026-08-24', format: 'ply-little-endian', scan: { ...ORDINARY, fittings: 'fitted' }, note: 'buzzes; the board looks low', change: sunk(0.75) },
-  { id: 'loan-03', label: 'Violin with a new board', class: 'violin', date: '2026-08-24', format: 'obj', scan: { ...ORDINARY, fittings: 'strung', unit: 'cm' }, note: '' },
-  { id: 'loan-04', label: 'Three-quarter violin', class: 'violin', size: 0.943, date: '2026-08-25', format: 'ply-big-endian', given: ['class'], scan: { ...ORDINARY, fittings: 'fitted' }, note: 'fractional size' },
-  { id: 'loan-05', label: 'Violin in an early set', class: 'violin', set: 'early', date: '2026-08-25', format: 'ply-little-endian', scan: { ...ORDINARY, fittings: 'strung' }, note: 'short wedge board, for the old-music group' },
-  { id: 'loan-06', label: 'Viola', class: 'viola', date: '2026-08-25', format: 'pcd-binary', given: ['class', 'stop'], scan: { ...ORDINARY, fittings: 'fitted', unit: 'm' }, note: 'scanned as a cloud' },
-  { id: 'loan-07', label: 'Viola, large', class: 'viola', size: 1.03, date: '2026-08-25', format: 'xyz', scan: { ...ORDINARY, fittings: 'strung', pose: 'far' }, note: 'scan lies far from its origin' },
-  { id: 'loan-08', label: 'Cello', class: 'cello', date: '2026-08-26', format: 'ply-little-endian', given: ['class', 'unit'], scan: { ...ORDINARY, fittings: 'strung', stand: 'cradle' }, note: 'lay in a cradle' },
-  { id: 'loan-09', label: 'Cello, neck turned to the bass side', class: 'cello', date: '2026-08-26', format: 'ply-little-endian', scan: { ...ORDINARY, fittings: 'strung', unit: 'in' }, note: '', change: (s) => ({ ...s, neck: { ...s.neck, yaw: 0.55 * DEGREE } }) },
-  { id: 'loan-10', label: 'Double bass', class: 'bass', date: '2026-08-26', format: 'ply-little-endian', given: ['class', 'unit'], scan: { ...ORDINARY, fittings: 'strung', sigma: 0.1 }, note: '' },
-  { id: 'loan-11', label: 'Violin on a table', class: 'violin', date: '2026-08-27', format: 'ply-ascii', scan: { ...ORDINARY, fittings: 'strung', stand: 'table', view: 'no-back' }, note: 'the back was not seen' },
-  { id: 'loan-12', label: 'Violin, upper half only', class: 'violin', date: '2026-08-27', format: 'stl-binary', scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', outliers: { share: 1e-4, clusters: 3 } }, note: 'the scan broke off' },
+  {
+    id: 'loan-01',
+    label: 'Violin, best of the orchestra',
+    class: 'violin',
+    date: '2026-08-24',
+    format: 'ply-little-endian',
+    given: ['class'],
+    scan: { sigma: 0.03, fittings: 'bare' },
+    note: 'strings off for a new bridge',
+  },
+  {
+    id: 'loan-02',
+    label: 'Violin, back desk',
+    class: 'violin',
+    date: '2026-08-24',
+    format: 'ply-little-endian',
+    scan: { ...ORDINARY, fittings: 'fitted' },
+    note: 'buzzes; the board looks low',
+    change: sunk(0.75),
+  },
+  {
+    id: 'loan-03',
+    label: 'Violin with a new board',
+    class: 'violin',
+    date: '2026-08-24',
+    format: 'obj',
+    scan: { ...ORDINARY, fittings: 'strung', unit: 'cm' },
+    note: '',
+  },
+  {
+    id: 'loan-04',
+    label: 'Three-quarter violin',
+    class: 'violin',
+    size: 0.943,
+    date: '2026-08-25',
+    format: 'ply-big-endian',
+    given: ['class'],
+    scan: { ...ORDINARY, fittings: 'fitted' },
+    note: 'fractional size',
+  },
+  {
+    id: 'loan-05',
+    label: 'Violin in an early set',
+    class: 'violin',
+    set: 'early',
+    date: '2026-08-25',
+    format: 'ply-little-endian',
+    scan: { ...ORDINARY, fittings: 'strung' },
+    note: 'short wedge board, for the old-music group',
+  },
+  {
+    id: 'loan-06',
+    label: 'Viola',
+    class: 'viola',
+    date: '2026-08-25',
+    format: 'pcd-binary',
+    given: ['class', 'stop'],
+    scan: { ...ORDINARY, fittings: 'fitted', unit: 'm' },
+    note: 'scanned as a cloud',
+  },
+  {
+    id: 'loan-07',
+    label: 'Viola, large',
+    class: 'viola',
+    size: 1.03,
+    date: '2026-08-25',
+    format: 'xyz',
+    scan: { ...ORDINARY, fittings: 'strung', pose: 'far' },
+    note: 'scan lies far from its origin',
+  },
+  {
+    id: 'loan-08',
+    label: 'Cello',
+    class: 'cello',
+    date: '2026-08-26',
+    format: 'ply-little-endian',
+    given: ['class', 'unit'],
+    scan: { ...ORDINARY, fittings: 'strung', stand: 'cradle' },
+    note: 'lay in a cradle',
+  },
+  {
+    id: 'loan-09',
+    label: 'Cello, neck turned to the bass side',
+    class: 'cello',
+    date: '2026-08-26',
+    format: 'ply-little-endian',
+    scan: { ...ORDINARY, fittings: 'strung', unit: 'in' },
+    note: '',
+    change: (s) => ({ ...s, neck: { ...s.neck, yaw: 0.55 * DEGREE } }),
+  },
+  {
+    id: 'loan-10',
+    label: 'Double bass',
+    class: 'bass',
+    date: '2026-08-26',
+    format: 'ply-little-endian',
+    given: ['class', 'unit'],
+    scan: { ...ORDINARY, fittings: 'strung', sigma: 0.1 },
+    note: '',
+  },
+  {
+    id: 'loan-11',
+    label: 'Violin on a table',
+    class: 'violin',
+    date: '2026-08-27',
+    format: 'ply-ascii',
+    scan: { ...ORDINARY, fittings: 'strung', stand: 'table', view: 'no-back' },
+    note: 'the back was not seen',
+  },
+  {
+    id: 'loan-12',
+    label: 'Violin, upper half only',
+    class: 'violin',
+    date: '2026-08-27',
+    format: 'stl-binary',
+    scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', outliers: { share: 1e-4, clusters: 3 } },
+    note: 'the scan broke off',
+  },
 ];
 
 /** Points are drawn finer than they are kept: flat stretches are thinned afterwards. Both on a violin, mm. */
-const SPACING = 1.55;
+const SPACING = 1.7;
 const CELL = 6;
 const CLOUD_CELL = 1.5;
+/** Digits cost room: coordinates are rounded to some micrometres. */
+const STEP = 0.008;
 const VIOLIN = 355;
 const CLOUDS: ReadonlySet<ScanFormat> = new Set(['pcd-binary', 'xyz']);
 
@@ -68,13 +176,33 @@ export async function writeSampleScans(dir: string): Promise<void> {
       ...SCAN_DEFAULTS,
       spacing: SPACING * size,
       thinning: cloud ? { kind: 'even', cell: CLOUD_CELL * size } : { kind: 'adaptive', cell: CELL * size },
+      step: STEP,
       kind: cloud ? 'cloud' : 'mesh',
       ...loan.scan,
     };
-    const { file, truth } = await writeEntry(dir, { number: i + 1, spec, settings, format: loan.format, packing: 'gzip' }, stream.fork('scan'));
+    const { file, truth } = await writeEntry(
+      dir,
+      { number: i + 1, spec, settings, format: loan.format, packing: 'gzip' },
+      stream.fork('scan'),
+    );
     const given = new Set(loan.given ?? []);
     const stop = given.has('stop') ? truth.byStation.notches.stop.toFixed(1) : '';
-    rows.push([loan.id, file, loan.date, loan.label, given.has('class') ? loan.class : '', given.has('unit') ? settings.unit : '', stop, settings.fittings === 'bare' ? 'no' : 'yes', loan.set === 'early' ? 'early' : '', loan.note].map(cell).join(','));
+    rows.push(
+      [
+        loan.id,
+        file,
+        loan.date,
+        loan.label,
+        given.has('class') ? loan.class : '',
+        given.has('unit') ? settings.unit : '',
+        stop,
+        settings.fittings === 'bare' ? 'no' : 'yes',
+        loan.set === 'early' ? 'early' : '',
+        loan.note,
+      ]
+        .map(cell)
+        .join(','),
+    );
   }
   await writeFile(join(dir, 'catalogue.csv'), `${rows.join('\n')}\n`);
 }

@@ -6,7 +6,16 @@ import { type Shape, writePly } from './write-ply.ts';
 import { writeStlAscii, writeStlBinary } from './write-stl.ts';
 import { writeXyz } from './write-xyz.ts';
 
-export type ScanFormat = 'stl-binary' | 'stl-ascii' | 'ply-ascii' | 'ply-little-endian' | 'ply-big-endian' | 'obj' | 'pcd-ascii' | 'pcd-binary' | 'xyz';
+export type ScanFormat =
+  | 'stl-binary'
+  | 'stl-ascii'
+  | 'ply-ascii'
+  | 'ply-little-endian'
+  | 'ply-big-endian'
+  | 'obj'
+  | 'pcd-ascii'
+  | 'pcd-binary'
+  | 'xyz';
 
 /** Extension of each format. */
 export const EXTENSION: Readonly<Record<ScanFormat, string>> = {

@@ -15,7 +15,8 @@ export function writeStlBinary(shape: Shape): Uint8Array {
   for (let k = 0, at = HEADER + 4; k < t.length; k += 3, at += FACET) {
     facetNormal(shape.positions, t[k], t[k + 1], t[k + 2], normal);
     for (let c = 0; c < 3; c++) view.setFloat32(at + 4 * c, normal[c], true);
-    for (let v = 0; v < 3; v++) for (let c = 0; c < 3; c++) view.setFloat32(at + 12 + 12 * v + 4 * c, shape.positions[3 * t[k + v] + c], true);
+    for (let v = 0; v < 3; v++)
+      for (let c = 0; c < 3; c++) view.setFloat32(at + 12 + 12 * v + 4 * c, shape.positions[3 * t[k + v] + c], true);
   }
   return bytes;
 }
@@ -29,7 +30,8 @@ export function writeStlAscii(shape: Shape): Uint8Array {
   for (let k = 0; k < t.length; k += 3) {
     facetNormal(p, t[k], t[k + 1], t[k + 2], normal);
     lines.push(`facet normal ${normal[0].toFixed(4)} ${normal[1].toFixed(4)} ${normal[2].toFixed(4)}`, 'outer loop');
-    for (let v = 0; v < 3; v++) lines.push(`vertex ${p[3 * t[k + v]].toFixed(5)} ${p[3 * t[k + v] + 1].toFixed(5)} ${p[3 * t[k + v] + 2].toFixed(5)}`);
+    for (let v = 0; v < 3; v++)
+      lines.push(`vertex ${p[3 * t[k + v]].toFixed(5)} ${p[3 * t[k + v] + 1].toFixed(5)} ${p[3 * t[k + v] + 2].toFixed(5)}`);
     lines.push('endloop', 'endfacet');
   }
   lines.push('endsolid model', '');
