@@ -19,14 +19,17 @@ const ARRIS_MARGIN = 1.5;
 /** Places along a profile and across a section: a parabola between them is right to 1e-4 mm. */
 const PROFILE_STEPS = 90;
 const SECTION_STEPS = 24;
+/** Samples of a side face from which the change of its lean along the board is told. */
+const SAMPLES_FOR_TWIST = 50;
 
 export const sampleWeight = (u: number): number => 1 / (u * u + WEIGHT_FLOOR * WEIGHT_FLOOR);
 
-/** A fitted side face: y at x and height v over the plan's plane. */
+/** A fitted side face: y = p + q·x + (r + twist·x)·v at x and height v over the plan's plane; its lean may change along the board. */
 interface FittedSide {
   readonly p: number;
   readonly q: number;
   readonly r: number;
+  readonly twist: number;
   readonly flare: readonly [number, number];
   readonly straightTo: number;
 }
@@ -97,25 +100,29 @@ function fitBoard(plan: BoardPlan, samples: PartSamples): Board {
 
 const planeHeight = (plan: BoardPlan, x: number): number => plan.surface.z0 + plan.surface.slope * x;
 
-/** Least squares y = p + q·x + r·v, and beyond `straightTo` a square and a cube of the way beyond. */
+/** Least squares, and beyond `straightTo` a square and a cube of the way beyond; a few samples do not tell how the lean changes. */
 function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide {
   const widened = Number.isFinite(side.straightTo);
-  const equations = new NormalEquations(widened ? 5 : 3);
-  const row = new Float64Array(widened ? 5 : 3);
+  const twists = samples.count >= SAMPLES_FOR_TWIST ? 1 : 0;
+  const columns = 3 + twists + (widened ? 2 : 0);
+  const equations = new NormalEquations(columns);
+  const row = new Float64Array(columns);
   row[0] = 1;
   for (let i = 0; i < samples.count; i++) {
     const x = samples.xyz[3 * i];
     row[1] = x;
     row[2] = samples.xyz[3 * i + 2] - planeHeight(plan, x);
+    if (twists > 0) row[3] = x * row[2];
     if (widened) {
       const beyond = Math.max(0, x - side.straightTo);
-      row[3] = beyond ** 2;
-      row[4] = beyond ** 3;
+      row[columns - 2] = beyond ** 2;
+      row[columns - 1] = beyond ** 3;
     }
     equations.add(row, samples.xyz[3 * i + 1], sampleWeight(samples.u[i]));
   }
   const c = equations.solve().coefficients;
-  return { p: c[0], q: c[1], r: c[2], flare: widened ? [c[3], c[4]] : [0, 0], straightTo: side.straightTo };
+  const flare = widened ? ([c[columns - 2], c[columns - 1]] as const) : ([0, 0] as const);
+  return { p: c[0], q: c[1], r: c[2], twist: twists > 0 ? c[3] : 0, flare, straightTo: side.straightTo };
 }
 
 /**
@@ -159,7 +166,7 @@ function arrisAt(plan: BoardPlan, height: Height, side: FittedSide, x: number, o
   let z = plane;
   for (let k = 0; k < MEETING_STEPS; k++) {
     z = height(x, y);
-    y = onLine + side.r * (z - plane);
+    y = onLine + (side.r + side.twist * x) * (z - plane);
   }
   return { y, z };
 }
@@ -284,7 +291,7 @@ function evaluateRims(board: Board, samples: PartSamples, tilt: number, context:
 function edgeHeight(board: Board, side: FittedSide, lower: LowerArris, x: number): number {
   const upper = upperArris(board, side, x);
   const fall = upper.z - lower.z0 - lower.slope * x;
-  return Math.hypot(fall, side.r * fall);
+  return Math.hypot(fall, (side.r + side.twist * x) * fall);
 }
 
 function shareArris(side: 'bass' | 'treble', arris: LowerArris | undefined, context: EvaluationContext): void {

@@ -40,17 +40,35 @@ export interface FoundBoard {
 }
 
 export function gatherBoard(work: Workpiece): Gathered & { plan: BoardPlan | undefined } {
-  const points = selectBoardPoints(work);
-  const rough = findRoughSurface(points, work);
+  const selected = selectBoardPoints(work);
+  const rough = findRoughSurface(selected, work);
+  const points = rough === undefined ? selected : outward(selected, work, rough);
   if (rough === undefined) return { plan: undefined, samples: {}, absent: whatIsAbsent(undefined, work, points, undefined).absent, warnings: [], coverage: { board: 0 } };
   const extent = findRoughExtent(points, work, rough);
-  const bass = findSideFace('bass', points, work, rough, extent);
-  const treble = findSideFace('treble', points, work, rough, extent);
+  const start: Height = (x, y) => roughHeight(rough, x, y);
+  const bass = findSideFace('bass', points, work, start, extent);
+  const treble = findSideFace('treble', points, work, start, extent);
   const plan = planSurface(work, rough, extent, bass, treble);
   const bounds = surfaceBounds(work, plan, extent, bass, treble);
-  const surface = findSurfaceMembers(points, work, plan, bounds, (x, y) => roughHeight(rough, x, y));
+  const surface = findSurfaceMembers(points, work, plan, bounds, start);
   if (surface === undefined) return { plan: undefined, samples: {}, absent: whatIsAbsent(undefined, work, points, undefined).absent, warnings: [], coverage: { board: 0 } };
-  return finish(work, points, plan, bounds, { extent, bass, treble, surface });
+  const again = (side: 'bass' | 'treble', near: SideFace | undefined) => near && findSideFace(side, points, work, surface.height, extent, near);
+  return finish(work, points, plan, bounds, { extent, bass: again('bass', bass), treble: again('treble', treble), surface });
+}
+
+/** Band about the rough surface in which the signs of normals are counted, mm × size. */
+const SIGN_BAND = 0.4;
+
+/** Points whose normals point out of the board: a mesh that is turned inside out is turned back. */
+function outward(points: BoardPoints, work: Workpiece, rough: RoughSurface): BoardPoints {
+  if (!work.cloud.oriented) return points;
+  let balance = 0;
+  for (let i = 0; i < points.count; i++) {
+    if (Math.abs(points.y[i]) > BLIND_HALF * work.size || Math.abs(points.nz[i]) < 0.75) continue;
+    if (Math.abs(points.z[i] - roughHeight(rough, points.x[i], points.y[i])) < SIGN_BAND * work.size) balance += Math.sign(points.nz[i]);
+  }
+  if (balance >= 0) return points;
+  return { ...points, nx: points.nx.map((v) => -v), ny: points.ny.map((v) => -v), nz: points.nz.map((v) => -v) };
 }
 
 /** The plane, circle and centreline that the surface is described on. */

@@ -22,8 +22,11 @@ export const FREE_FROM = 8;
 export const FREE_TO = 2;
 /** |n·z| of the rim. */
 const DOWNWARD = 0.7;
-/** Distances inward of the side face at which the rim is taken, mm × size: inside a rounded lower arris, outside the hollow. */
-const INWARD = { from: 0.5, to: 2.4 } as const;
+/**
+ * Distances inward of the side face at which the rim is taken, mm × size: inside a rounded lower arris, outside the hollow. A rim may be as narrow
+ * as `sure`; up to `to` points join only when they lie in line with it.
+ */
+const INWARD = { from: 0.4, sure: 1.5, to: 2.6 } as const;
 /** Depths below the upper arris at which a lower arris can lie, mm × size. */
 const DEPTH = { from: 1.6, to: 9.5 } as const;
 /** Slopes of the rim against the board plane. */
@@ -35,6 +38,9 @@ const BIN_Z = 0.4;
 const LEAST_LENGTH = 0.25;
 const TOLERANCES = [0.7, 0.45, 0.3, 0.25, 0.25];
 const NOISE_BAND = 3.5;
+const LEAST_POINTS = 8;
+/** Heights of the lower arris by the sure and by the whole rim that differ by less agree, mm × size. */
+const IN_LINE = 0.015;
 /** The side face must end where the rim begins: share of rim bins that have side points just above, and share of side points below. */
 const LEAST_MEETING = 0.4;
 const MOST_BELOW = 0.12;
@@ -43,31 +49,65 @@ interface Rows {
   readonly index: Int32Array;
   readonly height: Float64Array;
   readonly inward: Float64Array;
+  /** Distance inward of the lower arris itself, the side's lean taken into account, mm. */
+  readonly fromArris: Float64Array;
 }
 
 export function findLowerRim(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, arrisHeight: (x: number) => number, endX: number): LowerRim | undefined {
   const from = FREE_FROM * work.size;
   const to = endX - FREE_TO;
   if (!(to - from > 20 * work.size)) return undefined;
-  const rows = collect(side, points, work, face, plane, arrisHeight, from, to);
-  const line = mostSupportedLine(rows, points, work);
+  const wide = collect(side, points, work, face, plane, arrisHeight, from, to);
+  const sure = narrowed(wide, INWARD.sure * work.size);
+  const line = mostSupportedLine(sure, points, work);
   if (line === undefined || line.length < LEAST_LENGTH * (to - from)) return undefined;
-  let rim = { a: line.a, b: line.b, c: 0 };
+  const narrowRim = refine(sure, points, work, { a: line.a, b: line.b, c: 0 });
+  if (narrowRim === undefined || !meetsSide(side, points, work, face, plane, narrowRim, narrowRim.members)) return undefined;
+  const wideRim = refine(wide, points, work, narrowRim);
+  if (wideRim === undefined) return narrowRim;
+  const middle = (from + to) / 2;
+  const apart = Math.abs(wideRim.a + wideRim.b * middle - narrowRim.a - narrowRim.b * middle);
+  return apart < Math.max(IN_LINE * work.size, 2 * narrowRim.uncertainty(middle)) ? wideRim : narrowRim;
+}
+
+interface FittedRim extends LowerRim {
+  /** Standard uncertainty of the lower arris's height at x, from white noise, mm. */
+  readonly uncertainty: (x: number) => number;
+}
+
+function narrowed(rows: Rows, furthest: number): Rows {
+  const keep = Array.from(rows.index.keys()).filter((k) => rows.fromArris[k] <= furthest);
+  return {
+    index: Int32Array.from(keep, (k) => rows.index[k]),
+    height: Float64Array.from(keep, (k) => rows.height[k]),
+    inward: Float64Array.from(keep, (k) => rows.inward[k]),
+    fromArris: Float64Array.from(keep, (k) => rows.fromArris[k]),
+  };
+}
+
+/** Trimmed least squares of height = a + b·x + c·inward. */
+function refine(rows: Rows, points: BoardPoints, work: Workpiece, start: { a: number; b: number; c: number }): FittedRim | undefined {
+  let rim = start;
   let members: number[] = [];
+  let cofactor = new Float64Array(9);
+  let scatter = work.sigma;
   for (const t of TOLERANCES) {
     const tolerance = Math.max(t * work.size, NOISE_BAND * work.sigma);
-    members = [];
-    rows.index.forEach((i, k) => {
-      if (Math.abs(rows.height[k] - rim.a - rim.b * points.x[i] - rim.c * rows.inward[k]) < tolerance) members.push(k);
-    });
-    if (members.length < 8) return undefined;
+    const now = rim;
+    members = Array.from(rows.index.keys()).filter(
+      (k) => Math.abs(rows.height[k] - now.a - now.b * points.x[rows.index[k]] - now.c * rows.inward[k]) < tolerance,
+    );
+    if (members.length < LEAST_POINTS) return undefined;
     const equations = new NormalEquations(3);
-    for (const k of members) equations.add([1, points.x[rows.index[k]], rows.inward[k]], rows.height[k], points.area[rows.index[k]]);
-    const [a, b, c] = equations.solve().coefficients;
+    for (const k of members) equations.add([1, points.x[rows.index[k]], rows.inward[k]], rows.height[k]);
+    const fit = equations.solve();
+    const [a, b, c] = fit.coefficients;
     rim = { a, b, c };
+    cofactor = Float64Array.from(fit.cofactor);
+    scatter = Math.max(work.sigma, Math.sqrt(fit.rss / Math.max(1, fit.dof)));
   }
-  if (!meetsSide(side, points, work, face, plane, rim, members.map((k) => rows.index[k]))) return undefined;
-  return { ...rim, members: Int32Array.from(members, (k) => rows.index[k]) };
+  const uncertainty = (x: number): number => scatter * Math.sqrt(cofactor[0] + 2 * x * cofactor[1] + x * x * cofactor[4]);
+  return { ...rim, members: Int32Array.from(members, (k) => rows.index[k]), uncertainty };
 }
 
 export const inwardOf = (side: SideName, face: { y0: number; slope: number }, x: number, y: number): number => -SIGN[side] * (y - face.y0 - face.slope * x);
@@ -86,19 +126,22 @@ function collect(
   const index: number[] = [];
   const height: number[] = [];
   const inward: number[] = [];
+  const fromArris: number[] = [];
   for (let i = 0; i < points.count; i++) {
     const x = points.x[i];
     if (x < from || x > to) continue;
     if ((work.cloud.oriented ? -points.nz[i] : Math.abs(points.nz[i])) < DOWNWARD) continue;
-    const v = inwardOf(side, face, x, points.y[i]);
-    if (v < INWARD.from * size || v > INWARD.to * size) continue;
     const d = arrisHeight(x) - points.z[i];
     if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
+    const v = inwardOf(side, face, x, points.y[i]);
+    const w = v + SIGN[side] * face.lean * d;
+    if (w < INWARD.from * size || w > INWARD.to * size) continue;
+    fromArris.push(w);
     index.push(i);
     height.push(points.z[i] - plane.z0 - plane.slope * x);
     inward.push(v);
   }
-  return { index: Int32Array.from(index), height: Float64Array.from(height), inward: Float64Array.from(inward) };
+  return { index: Int32Array.from(index), height: Float64Array.from(height), inward: Float64Array.from(inward), fromArris: Float64Array.from(fromArris) };
 }
 
 function mostSupportedLine(rows: Rows, points: BoardPoints, work: Workpiece): { a: number; b: number; length: number } | undefined {
@@ -136,10 +179,10 @@ function mostSupportedLine(rows: Rows, points: BoardPoints, work: Workpiece): { 
 }
 
 /** What lies under the board (the top plate) is never met by the board's side: that tells a rim from it. */
-function meetsSide(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, rim: { a: number; b: number }, members: readonly number[]): boolean {
+function meetsSide(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, rim: { a: number; b: number }, members: Int32Array): boolean {
   const { size } = work;
   const bin = Math.max(6 * size, 2 * work.spacing);
-  const rimBins = new Set(members.map((i) => Math.floor(points.x[i] / bin)));
+  const rimBins = new Set(Array.from(members, (i) => Math.floor(points.x[i] / bin)));
   const meeting = new Set<number>();
   let above = 0;
   let below = 0;

@@ -38,15 +38,18 @@ const BELOW = 0.2;
 /** How far the front may lie from its rough place, mm × size and in spacings. */
 const SHIFT = 1.6;
 /** Widths of the front tried, mm × size: from a sharp step to what a coarse scan makes of it. */
-const WIDTHS = [0.1, 0.3, 0.6, 1] as const;
+const WIDTHS = [0.1, 0.3, 0.6] as const;
 const COARSE_STEP = 0.1;
 const FINE_STEP = 0.02;
+const FINE_REACH = 0.6;
 /** Lowest step that counts as a nut, mm × size and in sigma. */
 const LEAST_STEP = 0.15;
 const STEP_NOISE = 2;
 /** A point's misfit is clipped at this many sigma or mm × size, the same for every profile tried: strings and webs do not pull. */
 const CLIP_NOISE = 3;
 const CLIP = 0.12;
+/** Share of the step, from its foot, in which heights count: a nut's upper edge is rounded. */
+const COUNTED = 0.75;
 /** Points this close before the front, mm × size, lie on its face or its rounded edge: they do not tell the top's height. */
 const FACE = 0.3;
 /** Strips across the board, each with its own edge, and the fewest that make a line. */
@@ -70,8 +73,7 @@ export function findNutFront(points: BoardPoints, work: Workpiece, place: EdgePl
   const whole = bestProfile(near, work, { from: place.x - shift, to: place.x + shift, step: COARSE_STEP * size }, WIDTHS.map((w) => w * size));
   if (whole === undefined || whole.step < Math.max(LEAST_STEP * size, STEP_NOISE * work.sigma)) return undefined;
   if (!partsHeights(near, work, whole)) return undefined;
-  const fine = bestProfile(near, work, { from: whole.x - 0.15 * size, to: whole.x + 0.15 * size, step: FINE_STEP * size }, [whole.width]) ?? whole;
-  return stripSamples(near, work, place, fine, height);
+  return stripSamples(near, work, place, finestProfile(near, work, whole), height);
 }
 
 function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Strip {
@@ -96,7 +98,7 @@ function bestProfile(s: Strip, work: Workpiece, range: { from: number; to: numbe
     if (top === undefined || top.step <= 0) continue;
     for (const width of widths) {
       const profile = { ...top, x, width };
-      const cost = misfit(s, work, profile);
+      const cost = misfit(s, work, profile, 1);
       if (cost < (best?.cost ?? Number.POSITIVE_INFINITY)) best = { ...profile, cost };
     }
   }
@@ -119,15 +121,33 @@ function topOfNut(s: Strip, work: Workpiece, x: number): Top | undefined {
   return { step: height - slope * (reach / 2 + FACE * work.size), slope };
 }
 
-/** Sum of clipped squares of what the profile leaves, mm²; the nut's far side is not looked at. */
-function misfit(s: Strip, work: Workpiece, profile: Omit<Profile, 'cost'>): number {
+/** The front between foot and `COUNTED` of the step, its height kept. */
+function finestProfile(s: Strip, work: Workpiece, whole: Profile): Profile {
+  let best = { ...whole, cost: Number.POSITIVE_INFINITY };
+  for (let x = whole.x - FINE_REACH * work.size; x <= whole.x + FINE_REACH * work.size; x += FINE_STEP * work.size) {
+    for (const width of WIDTHS) {
+      const profile = { ...whole, x, width: width * work.size };
+      const cost = misfit(s, work, profile, COUNTED);
+      if (cost < best.cost) best = { ...profile, cost };
+    }
+  }
+  return best;
+}
+
+/**
+ * Sum of clipped squares of what the profile leaves, mm²; the nut's far side is not looked at.
+ *
+ * @param counted  share of the step, from its foot, in which heights count
+ */
+function misfit(s: Strip, work: Workpiece, profile: Omit<Profile, 'cost'>, counted: number): number {
   const { x, width, step, slope } = profile;
   const clip = Math.max(CLIP_NOISE * work.sigma, CLIP * work.size) ** 2;
   let sum = 0;
   for (let i = 0; i < s.x.length; i++) {
     const back = x - s.x[i];
     const ramp = Math.min(1, Math.max(0, back / width + 0.5));
-    const r = s.h[i] - ramp * (step + slope * Math.max(0, back));
+    const top = counted * (step + slope * Math.max(0, back));
+    const r = (counted < 1 ? Math.min(s.h[i], top) : s.h[i]) - ramp * top;
     sum += Math.min(r * r, clip);
   }
   return sum;
@@ -160,14 +180,14 @@ function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Pro
     const own = flatMiddle(strip, work, whole, reach);
     if (own !== undefined) edges.push({ x: own, y: from + width / 2 });
   }
-  return edgeSamples(edges, work, width, (x, y) => height(x, y) + whole.step / 2);
+  return edgeSamples(edges, work, width, (x, y) => height(x, y) + (COUNTED * whole.step) / 2);
 }
 
 /** The middle of the stretch over which a strip's misfit is at its least: between two rows of points every place fits equally well. */
 function flatMiddle(strip: Strip, work: Workpiece, whole: Profile, reach: number): number | undefined {
   const step = FINE_STEP * work.size;
   const count = Math.round(reach / step);
-  const costs = Array.from({ length: 2 * count + 1 }, (_, k) => misfit(strip, work, { ...whole, x: whole.x + (k - count) * step }));
+  const costs = Array.from({ length: 2 * count + 1 }, (_, k) => misfit(strip, work, { ...whole, x: whole.x + (k - count) * step }, COUNTED));
   const least = Math.min(...costs);
   const level = least + 0.5 * work.sigma * work.sigma;
   const at = costs.indexOf(least);

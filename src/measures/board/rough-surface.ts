@@ -49,7 +49,7 @@ interface Votes {
 }
 
 /** One vote for each cell of the strip that holds a point with upright normal; heights have the usual crown taken out. */
-function collectVotes(points: BoardPoints, work: Workpiece): Votes {
+function collectVotes(points: BoardPoints, work: Workpiece, strip: Uint32Array): Votes {
   const { size, spacing } = work;
   const cellX = Math.max(CELL_X * size, 1.2 * spacing);
   const cellY = Math.max(CELL_Y * size, 1.2 * spacing);
@@ -58,8 +58,7 @@ function collectVotes(points: BoardPoints, work: Workpiece): Votes {
   const seen = new Set<number>();
   const x: number[] = [];
   const height: number[] = [];
-  for (let i = 0; i < points.count; i++) {
-    if (Math.abs(points.y[i]) > STRIP * size || !facesUp(points.nz[i], work)) continue;
+  for (const i of strip) {
     const h = points.z[i] + sagitta(points.y[i], radius);
     const key = (Math.floor(points.x[i] / cellX) + 512) * 1048576 + (Math.floor(points.y[i] / cellY) + 64) * 8192 + Math.floor(h / cellZ) + 4096;
     if (seen.has(key)) continue;
@@ -71,7 +70,8 @@ function collectVotes(points: BoardPoints, work: Workpiece): Votes {
   return { x: Float64Array.from(x), height: Float64Array.from(height), cells: (across * work.bodyLength) / cellX };
 }
 
-const facesUp = (nz: number, work: Workpiece): boolean => (work.cloud.oriented ? nz : Math.abs(nz)) > UPWARD;
+/** Signs do not count: a mesh may be turned inside out. */
+const facesUp = (nz: number): boolean => Math.abs(nz) > UPWARD;
 
 /** The line in the xz plane that most cells support, or nothing. */
 function mostSupportedLine(votes: Votes, size: number): { readonly z0: number; readonly slope: number } | undefined {
@@ -109,59 +109,77 @@ const LEAST_BEYOND_JOINT = 0.06;
  * @returns the surface, or `undefined` when nothing in the scan is shaped like a board
  */
 export function findRoughSurface(points: BoardPoints, work: Workpiece): RoughSurface | undefined {
-  const line = mostSupportedLine(collectVotes(points, work), work.size);
+  const strip = stripOf(points, work);
+  const line = mostSupportedLine(collectVotes(points, work, strip), work.size);
   if (line === undefined) return undefined;
   let surface: RoughSurface = { coefficients: Float64Array.of(line.z0, line.slope, 0, 0, 0, 0, 0, 0, 0), radius: usualRadius(work.size) };
   for (let round = 0; round < TOLERANCES.length; round++) {
     const tolerance = Math.max(TOLERANCES[round] * work.size, NOISE_BAND * work.sigma);
-    const refined = refine(points, work, surface, tolerance, round < 2);
+    const refined = refine(points, work, surface, strip, tolerance, round < 2);
     if (refined === undefined) return undefined;
     surface = refined;
   }
-  return isBoardShaped(points, work, surface) ? surface : undefined;
+  return isBoardShaped(points, work, surface, strip) ? surface : undefined;
 }
 
-/** The columns 1, x, x², x³, y, x·y, x²·y, y², x·y²; the first rounds hold all but the first three at zero. */
+/** Powers of x and y of the columns 1, x, x², x³, y, x·y, x²·y, y², x·y²; the first rounds hold all but `FIRST_COLUMNS` at zero. */
+const POWERS = [0, 1, 2, 3, 1, 2, 3, 2, 3];
 const FIRST_COLUMNS = [0, 1, 2, 4];
 const ALL_COLUMNS = [0, 1, 2, 3, 4, 5, 6, 7, 8];
+/** Points that are enough for a rough fit: more are taken at even steps. */
+const ENOUGH_POINTS = 6000;
 
-function refine(points: BoardPoints, work: Workpiece, surface: RoughSurface, tolerance: number, first: boolean): RoughSurface | undefined {
+function refine(points: BoardPoints, work: Workpiece, surface: RoughSurface, strip: Uint32Array, tolerance: number, first: boolean): RoughSurface | undefined {
   const columns = first ? FIRST_COLUMNS : ALL_COLUMNS;
   const scale = work.bodyLength;
   const equations = new NormalEquations(columns.length);
+  const all = new Float64Array(9);
   const row = new Float64Array(columns.length);
-  for (let i = 0; i < points.count; i++) {
-    const x = points.x[i];
-    const y = points.y[i];
-    if (Math.abs(y) > STRIP * work.size || !facesUp(points.nz[i], work)) continue;
-    if (Math.abs(points.z[i] - roughHeight(surface, x, y)) > tolerance) continue;
-    fillRow(row, columns, x / scale, y / scale);
-    equations.add(row, points.z[i] + sagitta(y, surface.radius), points.area[i]);
+  const step = Math.max(1, Math.floor(strip.length / ENOUGH_POINTS));
+  for (let k = 0; k < strip.length; k += step) {
+    const i = strip[k];
+    if (Math.abs(points.z[i] - roughHeight(surface, points.x[i], points.y[i])) > tolerance) continue;
+    fillColumns(all, points.x[i] / scale, points.y[i] / scale);
+    for (let c = 0; c < columns.length; c++) row[c] = all[columns[c]];
+    equations.add(row, points.z[i] + sagitta(points.y[i], surface.radius), points.area[i]);
   }
   if (equations.rows < 3 * columns.length) return undefined;
   const solved = equations.solve().coefficients;
   const coefficients = new Float64Array(9);
-  const powers = [0, 1, 2, 3, 1, 2, 3, 2, 3];
   columns.forEach((c, k) => {
-    coefficients[c] = solved[k] / scale ** powers[c];
+    coefficients[c] = solved[k] / scale ** POWERS[c];
   });
   return { coefficients, radius: surface.radius };
 }
 
-function fillRow(row: Float64Array, columns: readonly number[], x: number, y: number): void {
-  const all = [1, x, x * x, x * x * x, y, x * y, x * x * y, y * y, x * y * y];
-  for (let k = 0; k < columns.length; k++) row[k] = all[columns[k]];
+function fillColumns(all: Float64Array, x: number, y: number): void {
+  all[0] = 1;
+  all[1] = x;
+  all[2] = x * x;
+  all[3] = all[2] * x;
+  all[4] = y;
+  all[5] = x * y;
+  all[6] = all[2] * y;
+  all[7] = y * y;
+  all[8] = x * all[7];
+}
+
+/** Points of the strip about the centreline that may lie on a playing surface. */
+function stripOf(points: BoardPoints, work: Workpiece): Uint32Array {
+  const found = new Uint32Array(points.count);
+  let n = 0;
+  for (let i = 0; i < points.count; i++) if (Math.abs(points.y[i]) <= STRIP * work.size && facesUp(points.nz[i])) found[n++] = i;
+  return found.subarray(0, n);
 }
 
 /** A board is seen before and beyond the joint, and its crown stands up: the back of a neck has neither. */
-function isBoardShaped(points: BoardPoints, work: Workpiece, surface: RoughSurface): boolean {
+function isBoardShaped(points: BoardPoints, work: Workpiece, surface: RoughSurface, strip: Uint32Array): boolean {
   const curvature = 1 / surface.radius - 2 * surface.coefficients[7];
   if (!(curvature > 0.25 / surface.radius && curvature < 3 / surface.radius)) return false;
   const tolerance = Math.max(0.5 * work.size, NOISE_BAND * work.sigma);
   const bins = new Set<number>();
   const bin = Math.max(CELL_X * work.size, 1.2 * work.spacing);
-  for (let i = 0; i < points.count; i++) {
-    if (Math.abs(points.y[i]) > STRIP * work.size || !facesUp(points.nz[i], work)) continue;
+  for (const i of strip) {
     if (Math.abs(points.z[i] - roughHeight(surface, points.x[i], points.y[i])) < tolerance) bins.add(Math.floor(points.x[i] / bin));
   }
   let before = 0;

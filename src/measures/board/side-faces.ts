@@ -3,7 +3,7 @@ import { median } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import type { RoughExtent } from './rough-extent.ts';
-import { type RoughSurface, roughHeight } from './rough-surface.ts';
+import type { Height } from './playing-surface.ts';
 
 /** One side face of the board: y = y0 + slope·x + lean·depth, depth below the playing surface produced. Working frame, mm. */
 export interface SideFace {
@@ -20,7 +20,9 @@ export type SideName = 'bass' | 'treble';
 export const SIGN: Readonly<Record<SideName, 1 | -1>> = { bass: -1, treble: 1 };
 
 /** Depths below the playing surface at which the face is taken: below a rounded arris (mm × size^0.6), above the lower arris (mm × size). */
-const FACE_DEPTH = { from: 2, to: 4.1 } as const;
+const FACE_DEPTH = { from: 2.3, roughFrom: 1.8, to: 4.2 } as const;
+/** Stretches at nut and end that are left out, mm × size: the nut's own side, a rounded corner. */
+const END_MARGIN = 2.5;
 const ROUNDING_POWER = 0.6;
 /** |n·y| of a side face. */
 const SIDEWAYS = 0.8;
@@ -45,13 +47,18 @@ interface Candidate {
   readonly depth: Float64Array;
 }
 
-/** Finds one side face by geometry alone: the line in plan that most cells of sideways points at the right depth support. */
-export function findSideFace(side: SideName, points: BoardPoints, work: Workpiece, surface: RoughSurface, extent: RoughExtent): SideFace | undefined {
+/**
+ * Finds one side face by geometry alone: the line in plan that most cells of sideways points at the right depth support.
+ *
+ * @param height  the playing surface, also beyond its sides
+ * @param near  the face as it was found with a rougher surface, if it was
+ */
+export function findSideFace(side: SideName, points: BoardPoints, work: Workpiece, height: Height, extent: RoughExtent, near?: SideFace): SideFace | undefined {
   const sign = SIGN[side];
-  const candidates = collect(sign, points, work, surface, extent);
-  const line = mostSupportedLine(sign, candidates, points, work, extent);
+  const candidates = collect(sign, points, work, height, extent, near);
+  const line = near ?? mostSupportedLine(sign, candidates, points, work, extent);
   if (line === undefined) return undefined;
-  let face = { ...line, lean: 0 };
+  let face: Line = { y0: line.y0, slope: line.slope, lean: near?.lean ?? 0 };
   let straightTo = Number.POSITIVE_INFINITY;
   let members = new Int32Array(0);
   for (const t of TOLERANCES) {
@@ -60,7 +67,7 @@ export function findSideFace(side: SideName, points: BoardPoints, work: Workpiec
       const d = candidates.depth[k];
       return points.x[i] < straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i] - face.lean * d) < tolerance;
     });
-    const refined = refine(members, points, surface);
+    const refined = refine(members, points, height);
     if (refined === undefined) return undefined;
     face = refined;
     straightTo = leavesLine(sign, candidates, points, work, face);
@@ -68,18 +75,27 @@ export function findSideFace(side: SideName, points: BoardPoints, work: Workpiec
   return { ...face, members: withWidened(members, candidates, points, work, straightTo, face), straightTo };
 }
 
-function collect(sign: number, points: BoardPoints, work: Workpiece, surface: RoughSurface, extent: RoughExtent): Candidate {
+interface Line {
+  readonly y0: number;
+  readonly slope: number;
+  readonly lean: number;
+}
+
+function collect(sign: number, points: BoardPoints, work: Workpiece, height: Height, extent: RoughExtent, near: SideFace | undefined): Candidate {
   const { size } = work;
+  const from = (near === undefined ? FACE_DEPTH.roughFrom : FACE_DEPTH.from) * size ** ROUNDING_POWER;
+  const first = extent.nutX + END_MARGIN * size;
+  const last = extent.endX - END_MARGIN * size;
   const index: number[] = [];
   const depth: number[] = [];
   for (let i = 0; i < points.count; i++) {
     const x = points.x[i];
     const out = sign * points.y[i];
-    if (x < extent.nutX || x > extent.endX || out < 0.4 * REACH.from * size || out > 1.4 * REACH.to * size) continue;
+    if (x < first || x > last || out < 0.4 * REACH.from * size || out > 1.4 * REACH.to * size) continue;
     const toward = work.cloud.oriented ? sign * points.ny[i] : Math.abs(points.ny[i]);
     if (toward < SIDEWAYS) continue;
-    const d = roughHeight(surface, x, points.y[i]) - points.z[i];
-    if (d < FACE_DEPTH.from * size ** ROUNDING_POWER || d > FACE_DEPTH.to * size) continue;
+    const d = height(x, points.y[i]) - points.z[i];
+    if (d < from || d > FACE_DEPTH.to * size) continue;
     index.push(i);
     depth.push(d);
   }
@@ -120,11 +136,11 @@ function mostSupportedLine(sign: number, candidates: Candidate, points: BoardPoi
   return best * cellX >= LEAST_LENGTH * (extent.endX - extent.nutX) ? line : undefined;
 }
 
-function refine(members: Int32Array, points: BoardPoints, surface: RoughSurface): { y0: number; slope: number; lean: number } | undefined {
+function refine(members: Int32Array, points: BoardPoints, height: Height): Line | undefined {
   if (members.length < 8) return undefined;
   const equations = new NormalEquations(3);
   for (const i of members) {
-    const d = roughHeight(surface, points.x[i], points.y[i]) - points.z[i];
+    const d = height(points.x[i], points.y[i]) - points.z[i];
     equations.add([1, points.x[i], d], points.y[i], points.area[i]);
   }
   const [y0, slope, lean] = equations.solve().coefficients;
@@ -132,7 +148,7 @@ function refine(members: Int32Array, points: BoardPoints, surface: RoughSurface)
 }
 
 /** The x from which on every bin lies outside the straight line: +∞ for a board with straight sides. */
-function leavesLine(sign: number, candidates: Candidate, points: BoardPoints, work: Workpiece, face: { y0: number; slope: number; lean: number }): number {
+function leavesLine(sign: number, candidates: Candidate, points: BoardPoints, work: Workpiece, face: Line): number {
   const bin = Math.max(TRACK_BIN * work.size, 1.5 * work.spacing);
   const bins = new Map<number, number[]>();
   candidates.index.forEach((i, k) => {
@@ -157,7 +173,7 @@ function withWidened(
   points: BoardPoints,
   work: Workpiece,
   straightTo: number,
-  face: { y0: number; slope: number; lean: number },
+  face: Line,
 ): Int32Array {
   if (!Number.isFinite(straightTo)) return members;
   const reach = 12 * work.size;
