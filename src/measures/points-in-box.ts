@@ -7,12 +7,12 @@ export interface Box {
   readonly z: readonly [number, number];
 }
 
-/** Which way a surface may face: cosine limits of its normal along one axis. */
+/**
+ * Which way a surface may face: the least cosine of its normal to one axis, whatever its sign. Signs are not used even of a mesh: patches of one mesh may be wound
+ * either way.
+ */
 export interface Facing {
   readonly axis: 'x' | 'y' | 'z';
-  /** Sign of the outward normal along the axis; tested only where the cloud's normals are oriented. */
-  readonly sign: 1 | -1;
-  /** Least size of the cosine. */
   readonly least: number;
 }
 
@@ -30,10 +30,7 @@ export function pointsInBox(cloud: Cloud, box: Box, facing?: Facing): Uint32Arra
     if (y < box.y[0] || y > box.y[1]) continue;
     const z = p[3 * i + 2];
     if (z < box.z[0] || z > box.z[1]) continue;
-    if (facing !== undefined) {
-      const c = facing.sign * cloud.normals[3 * i + axis];
-      if ((cloud.oriented ? c : Math.abs(c)) < facing.least) continue;
-    }
+    if (facing !== undefined && Math.abs(cloud.normals[3 * i + axis]) < facing.least) continue;
     found.push(i);
   }
   return Uint32Array.from(found);

@@ -50,7 +50,7 @@ export function findButtonFace(work: Workpiece): ButtonFace | string {
   const { cloud, size } = work;
   const y = Math.max(HALF_STRIP * size, SPACINGS_A_STEP * work.spacing);
   const box = { x: [-TOWARDS_SCROLL * size, TOWARDS_TAIL * size], y: [-y, y], z: [-GREATEST_DEPTH * size, -LEAST_DEPTH * size] } as const;
-  const candidates = pointsInBox(cloud, box, { axis: 'z', sign: -1, least: LEAST_COSINE });
+  const candidates = pointsInBox(cloud, box, { axis: 'z', least: LEAST_COSINE });
   const first = lowestLayer(work, candidates);
   if (first === undefined) return 'the button is not in the scan';
   const trace = traceTowardsScroll(work, candidates, first);

@@ -40,7 +40,7 @@ export function findHeel(work: Workpiece, button: ButtonFace): Heel | string {
   const z = [button.low + FROM * height, button.low + TO * height] as const;
   const y = HALF_STRIP * size;
   const box = { x: [button.end - TOWARDS_SCROLL * size, button.end + TOWARDS_TAIL * size], y: [-y, y], z } as const;
-  const candidates = pointsInBox(cloud, box, { axis: 'x', sign: -1, least: LEAST_COSINE });
+  const candidates = pointsInBox(cloud, box, { axis: 'x', least: LEAST_COSINE });
   const curve = firstCurve(work, candidates, z);
   if (curve === undefined) return 'the heel is not in the scan';
   const model = { out: 0, a: 2, b: 1, degreeA: 5, degreeB: 4, total: 6 };

@@ -17,18 +17,17 @@ export interface NeckLayers {
   readonly back: NeckLayer | string;
 }
 
-/** mm × size. Half the width of the strip on the board: wide enough to see the surface beside a string in the middle. */
-const HALF_BOARD = 6;
-/** mm × size. Half the width of the strip on the back: beyond it a neck's section is no parabola. */
-const HALF_BACK = 4;
+/** mm × size. Half the widths of the strips: the board's own centreline may lie 2 mm beside the body's, and the measure needs 5 mm on either side of it. */
+const HALF_BOARD = 7;
+const HALF_BACK = 7;
 /** mm × size. The stretch along x that holds 15 % and 65 % of every neck length, up to the head and down to the throat. */
 const FROM = -135;
 const TO = -36;
 /** mm × size. Heights that board and back of the neck may have there, early and deformed sets included. */
 const LOWEST = -40;
 const HIGHEST = 30;
-/** Cosine: both faces are level to some 25°; the strip's sides on a round back add their own slope. */
-const LEAST_COSINE = 0.8;
+/** Cosine: the strip's sides on a round back slope by 45°. */
+const LEAST_COSINE = 0.7;
 /** mm × size. Edges of the cells in which heights are first looked at, along and across. */
 const CELL = 5;
 const CELL_ACROSS = 2;
@@ -39,6 +38,8 @@ const THICKEST = 32;
 const LOW_SHARE = 0.2;
 /** mm × size. How far points may be from the first rough surface. */
 const REACH = 0.8;
+/** mm × size. Radius of the back's section, roughly. */
+const BACK_RADIUS = 12;
 /** Cells along the neck without points beyond which a face counts as unseen. */
 const LEAST_COVERAGE = 0.25;
 
@@ -120,16 +121,16 @@ const NODE_REACH = 1.2;
 
 function boardLayer(work: Workpiece, plane: { readonly z0: number; readonly slope: number }): NeckLayer | string {
   const y = HALF_BOARD * work.size;
-  const near = facing(work, y, 1, (x) => [plane.z0 + plane.slope * x - 2 * work.size, plane.z0 + plane.slope * x + 2.5 * work.size]);
+  const near = facing(work, y, (x) => [plane.z0 + plane.slope * x - 2 * work.size, plane.z0 + plane.slope * x + 2.5 * work.size]);
   const low = lowSurface(work, near, plane);
   return low === undefined ? 'the board is not in the scan above the neck' : layer(work, near, low, 'the board is not in the scan above the neck');
 }
 
-/** Points of the strip that face up (1) or down (−1) between two heights. */
-function facing(work: Workpiece, y: number, sign: 1 | -1, heights: (x: number) => readonly [number, number]): Uint32Array {
+/** Points of the strip that face up or down, between two heights. */
+function facing(work: Workpiece, y: number, heights: (x: number) => readonly [number, number]): Uint32Array {
   const { cloud, size } = work;
   const box = { x: [FROM * size, TO * size], y: [-y, y], z: [LOWEST * size, HIGHEST * size] } as const;
-  return pointsInBox(cloud, box, { axis: 'z', sign, least: LEAST_COSINE }).filter((i) => {
+  return pointsInBox(cloud, box, { axis: 'z', least: LEAST_COSINE }).filter((i) => {
     const [from, to] = heights(cloud.positions[3 * i]);
     const z = cloud.positions[3 * i + 2];
     return z >= from && z <= to;
@@ -150,7 +151,7 @@ function lowSurface(work: Workpiece, ids: Uint32Array, plane: { readonly z0: num
 }
 
 function layer(work: Workpiece, ids: Uint32Array, start: Height, reason: string): NeckLayer | string {
-  const model = { out: 2, a: 0, b: 1, degreeA: 4, degreeB: 2, total: 5 };
+  const model = { out: 2, a: 0, b: 1, degreeA: 4, degreeB: 4, total: 5 };
   const surface = fitRobustSurface(work.cloud, ids, model, Math.max(work.sigma, 0.01), { value: start, reach: REACH * work.size });
   if (surface === undefined) return reason;
   const coverage = coverageOf(work, surface.ids);
@@ -172,13 +173,15 @@ function coverageOf(work: Workpiece, ids: Uint32Array): number {
 function backLayer(work: Workpiece, plane: { readonly z0: number; readonly slope: number }): NeckLayer | string {
   const reason = 'back of the neck not seen';
   const y = HALF_BACK * work.size;
-  const near = facing(work, y, -1, (x) => {
+  const near = facing(work, y, (x) => {
     const z = plane.z0 + plane.slope * x;
     return [z - THICKEST * work.size, z - THINNEST * work.size];
   });
   const line = planeThrough(middles(work, near));
   if (line === undefined) return reason;
-  return layer(work, near, (x) => line.z0 + line.slope * x, reason);
+  const rise = (v: number): number => (v * v) / (2 * BACK_RADIUS * work.size);
+  const middle = rise(HALF_BACK * work.size) / 4;
+  return layer(work, near, (x, v) => line.z0 + line.slope * x + rise(v) - middle, reason);
 }
 
 /** Median height of the points in each stretch of `CELL` along the neck. */

@@ -42,6 +42,9 @@ const END_REACH = 2;
 const LEAST_EDGE = 1.7;
 /** mm × size. Least height of a rib; ribs of the flattest violins have 26 mm. */
 const LEAST_HEIGHT = 18;
+/** Bands over a rib's height, and the share of them that must hold points. */
+const BANDS = 8;
+const SEEN = 0.75;
 /** Points that make a level. */
 const FEWEST = 4;
 
@@ -75,11 +78,18 @@ export function findRibEnds(work: Workpiece, share: number, side: -1 | 1): RibEn
   const high = quantile(heights, 0.99);
   if (high - low < LEAST_HEIGHT * size) return undefined;
   const outwards = (i: number): number => side * (p[3 * i + 1] - rib.fit.value(p[3 * i], p[3 * i + 2]));
-  const level = (end: number, sign: 1 | -1): Overhang | undefined =>
-    levelAt(work, ids, outwards, x, end, sign, STRICT) ?? levelAt(work, ids, outwards, x, end, sign, LOOSE);
-  const top = level(high, -1);
-  const back = level(low, 1);
+  if (!isSeen(heights, low, high)) return undefined;
+  const level = (end: number): Overhang | undefined => levelAt(work, ids, outwards, x, end, STRICT) ?? levelAt(work, ids, outwards, x, end, LOOSE);
+  const top = level(high);
+  const back = level(low);
   return top === undefined || back === undefined ? undefined : { top, back };
+}
+
+/** Whether the wall is seen over most of its height: an edge above and clutter below are no rib. */
+function isSeen(heights: Float64Array, low: number, high: number): boolean {
+  const seen = new Uint8Array(BANDS);
+  for (const z of heights) seen[Math.min(BANDS - 1, Math.max(0, Math.floor((BANDS * (z - low)) / (high - low))))] = 1;
+  return seen.reduce((sum, s) => sum + s, 0) >= SEEN * BANDS;
 }
 
 /** First curve |y| of the rib's outer side over x: a line through the outermost layers that hold enough area. */
@@ -124,13 +134,12 @@ function outermostLayer(work: Workpiece, ids: number[], side: -1 | 1): number | 
   return weightedMedian(layer.map((i) => p[3 * i + 1]), layer.map((i) => Math.max(cloud.areas[i], 1e-6)));
 }
 
-/** Height of the overhang that faces down (−1) or up (1) near the rib's end, at x: a line along x through its points. */
-function levelAt(work: Workpiece, ids: Uint32Array, outwards: (i: number) => number, x: number, end: number, sign: 1 | -1, { cosine, u }: Flatness): Overhang | undefined {
+/** Height of the overhang near the rib's end, at x: a line along x through its points. */
+function levelAt(work: Workpiece, ids: Uint32Array, outwards: (i: number) => number, x: number, end: number, { cosine, u }: Flatness): Overhang | undefined {
   const { cloud, size } = work;
   const p = cloud.positions;
   let level = ids.filter((i) => {
-    const c = sign * cloud.normals[3 * i + 2];
-    if ((cloud.oriented ? c : Math.abs(c)) < cosine || Math.abs(p[3 * i + 2] - end) > END_REACH * size) return false;
+    if (Math.abs(cloud.normals[3 * i + 2]) < cosine || Math.abs(p[3 * i + 2] - end) > END_REACH * size) return false;
     const out = outwards(i);
     return out > OUT_FROM * size && out < OUT_TO * size;
   });

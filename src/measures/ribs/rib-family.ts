@@ -18,6 +18,8 @@ const ONE_SIDE_U = 0.2;
 /** mm × size. Ribs taper from one end to the other, and differ from side to side, by less than this. */
 const TAPER = 4;
 const SIDES_DIFFER = 1.2;
+/** Readings of the four (two places, two sides) that must agree within `TAPER`: a lone one may be that of a fitting. */
+const FEWEST = 2;
 /** mm × size. Stretch round each place that is looked at. */
 const STRETCH = 6;
 
@@ -42,7 +44,8 @@ function gatherRibs(whole: Workpiece): Gathering {
   const absent = new Map<MeasureId, string>();
   for (const place of PLACES) {
     const sides = found.filter((f) => f.place === place && Math.abs(heightOf(f) - middle) < TAPER * size);
-    if (sides.length === 0) absent.set(place.id, 'ribs or overhangs are not seen there');
+    const agreeing = found.filter((f) => Math.abs(heightOf(f) - middle) < TAPER * size).length;
+    if (sides.length === 0 || agreeing < FEWEST) absent.set(place.id, 'ribs or overhangs are not seen there');
     else if (sides.length === 2 && Math.abs(heightOf(sides[0]) - heightOf(sides[1])) > SIDES_DIFFER * size) absent.set(place.id, 'the ribs of the two sides do not agree: something covers their edges');
     else samples[place.name] = endSamples(sides, size);
   }

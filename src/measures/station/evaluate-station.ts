@@ -12,6 +12,7 @@ export const STATION = {
   /** Where the bridge's two faces stand on the top. */
   feet: 'bridge.feet',
   tailFace: 'bridge.tailFace',
+  /** Twice: the first sample errs along z, the second along x. */
   crown: 'bridge.crown',
   top: 'bridge.top',
   /** The saddle's top edge. */
@@ -64,7 +65,8 @@ function evaluateBridge(samples: PartSamples, { values, shared, size }: Evaluati
   const [station] = meanOf(feet);
   shared.set('station.bridge', station);
   if (crown === undefined) return;
-  const [x, y, z] = meanOf(crown);
+  const [y, z] = [crown.xyz[1], crown.xyz[2]];
+  const x = crown.xyz[3];
   const centre = shared.get('boardCentre.y0');
   const centreSlope = shared.get('boardCentre.slope') ?? 0;
   // The crown is nearly level between the inner strings: from where it was seen to the board's centreline it follows its own arc.

@@ -62,6 +62,8 @@ const FOOT_NEAREST = 9;
 const TOP_NEAREST = 4.5;
 const TOP_FARTHEST = 16;
 const TOP_HALF_WIDTH = 9;
+/** mm × size. The top rises and falls by less than this there; a plate is thicker. */
+const LAYER = 2;
 
 /** @returns undefined where no bridge stands on the top */
 export function findBridge(work: Workpiece): Bridge | undefined {
@@ -127,8 +129,7 @@ function standsLikeABridge(work: Workpiece, ids: Uint32Array): boolean {
 /** Points of the face towards the board and of the face towards the tail. */
 function splitFaces(work: Workpiece, ids: Uint32Array, at: (i: number) => number): [Uint32Array, Uint32Array] {
   const { cloud } = work;
-  if (cloud.oriented) return [ids.filter((i) => cloud.normals[3 * i] < 0), ids.filter((i) => cloud.normals[3 * i] > 0)];
-  // Without signs: first the middle between both ends in bands of height (a bridge tapers), then by the nearer of both planes.
+  // First the middle between both ends in bands of height (a bridge tapers), then by the nearer of both planes.
   const band = BAND * work.size;
   const ends = new Map<number, [number, number]>();
   const bandOf = (i: number): number => Math.floor(cloud.positions[3 * i + 2] / band);
@@ -206,10 +207,28 @@ function topBeside(work: Workpiece, slab: Slab): RobustSurface | undefined {
   const y = TOP_HALF_WIDTH * size;
   const middle = slab.x + slab.lean * 12 * size;
   const box = { x: [middle - TOP_FARTHEST * size, middle + TOP_FARTHEST * size], y: [-y, y], z: [2 * size, 28 * size] } as const;
-  const near = pointsInBox(cloud, box, { axis: 'z', sign: 1, least: 0.9 }).filter((i) => Math.abs(p[3 * i] - middle) > TOP_NEAREST * size);
+  const near = pointsInBox(cloud, box, { axis: 'z', least: 0.9 }).filter((i) => Math.abs(p[3 * i] - middle) > TOP_NEAREST * size);
   if (near.length < 20) return undefined;
-  // The top is the lowest layer there: strings run above, the inside of the plate lies below but faces down.
-  const low = quantile(Float64Array.from(near, (i) => p[3 * i + 2]), 0.1);
+  const height = highestLayer(work, near);
   const model = { out: 2, a: 0, b: 1, degreeA: 2, degreeB: 2, total: 2 };
-  return fitRobustSurface(cloud, near, model, Math.max(work.sigma, 0.02 * size), { value: () => low + 1 * size, reach: 2.5 * size });
+  return fitRobustSurface(cloud, near, model, Math.max(work.sigma, 0.02 * size), { value: () => height, reach: LAYER * size });
+}
+
+/** Height of the highest layer that holds at least half as much area as the densest: strings hold less, the inside of the plate lies below. */
+function highestLayer(work: Workpiece, ids: Uint32Array): number {
+  const { cloud, size } = work;
+  const p = cloud.positions;
+  const sorted = Array.from(ids).sort((i, j) => p[3 * j + 2] - p[3 * i + 2]);
+  const areas: number[] = [];
+  const middles: number[] = [];
+  let to = 0;
+  let area = 0;
+  for (const i of sorted) {
+    while (to < sorted.length && p[3 * i + 2] - p[3 * sorted[to] + 2] <= LAYER * size) area += cloud.areas[sorted[to++]];
+    areas.push(area);
+    middles.push((p[3 * i + 2] + p[3 * sorted[to - 1] + 2]) / 2);
+    area -= cloud.areas[i];
+  }
+  const most = Math.max(...areas);
+  return middles[areas.findIndex((a) => a >= most / 2)];
 }

@@ -18,12 +18,14 @@ export const stationFamily: Family = {
 /** mm. With one notch only the station is known to no better: the two sides of an instrument differ (measurands.md). */
 const OTHER_SIDE_U = 1;
 /** mm × size. Where a face stands on the top: its edge is rounded or cut into the varnish. */
-const FOOT_U = 0.1;
+const FOOT_U = 0.14;
 /** mm × size. A bridge is this thick at its feet, give or take: used where only one face is seen. */
 const THICKNESS = 4.4;
 const THICKNESS_U = 0.3;
 /** mm × size. The crown's edge is rounded; on a coarse scan only its neighbourhood is seen. */
 const CROWN_U = 0.08;
+/** mm × size. Where along the body the crown lies: somewhere on its thickness, which is no sharp line. */
+const CROWN_X_U = 0.3;
 /** mm × size. Cells that samples average. */
 const FACE_CELL = 2;
 const TOP_CELL = 2;
@@ -83,6 +85,7 @@ function bridgeSamples(work: Workpiece, bridge: Bridge, samples: Record<string, 
     const u = Math.hypot(work.sigma / Math.sqrt(bridge.crown.length), CROWN_U * size, bridge.crownU);
     const list = new SampleList();
     list.add(mean[0], mean[1], mean[2], 0, 0, 1, u, 1);
+    list.add(mean[0], mean[1], mean[2], 1, 0, 0, CROWN_X_U * size, 1);
     samples[STATION.crown] = list.samples();
   }
 }
