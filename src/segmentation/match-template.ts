@@ -20,39 +20,66 @@ const LENGTH_STEP = 1.035;
 /** Steps of the joint's position, share of body length. */
 const JOINT_STEP = 0.02;
 
+/** The search looks at bins this many times longer; only the polish sees all of them. */
+const LONGER_BINS = 2;
+/** A body of which the scan reaches less than this is not looked for: a bout and a half is the least that shows what it is. */
+const LEAST_REACHED = 0.35;
+
 /** The best match each way round, better one first: where the body's template, of free length and place, meets the silhouette's half-widths best. */
 export function matchTemplate(profile: PlanProfile): readonly [TemplateMatch, TemplateMatch] {
   const widest = widestWidth(profile);
+  const coarse = longerBins(profile);
   const [a, b] = ([1, -1] as const).map((towardsTail) => {
-    let best: TemplateMatch = { joint: 0, towardsTail, bodyLength: 0, cost: Infinity, reached: 0 };
+    let best: Place = { joint: 0, bodyLength: 0, cost: Infinity };
     for (let length = LENGTH_TO_WIDTH.least * widest; length < LENGTH_TO_WIDTH.most * widest; length *= LENGTH_STEP) {
-      best = bestJoint(profile, length, towardsTail, JOINT_STEP * length, best);
+      best = bestJoint(coarse, length, towardsTail, JOINT_STEP * length, best);
     }
-    return polish(profile, best);
+    return matched(profile, polish(profile, best, towardsTail), towardsTail);
   });
   return a.cost <= b.cost ? [a, b] : [b, a];
 }
 
-function bestJoint(profile: PlanProfile, length: number, towardsTail: 1 | -1, step: number, start: TemplateMatch): TemplateMatch {
+interface Place {
+  readonly joint: number;
+  readonly bodyLength: number;
+  readonly cost: number;
+}
+
+function longerBins(profile: PlanProfile): PlanProfile {
+  const bins = Math.ceil(profile.low.length / LONGER_BINS);
+  const low = new Float64Array(bins).fill(NaN);
+  const high = new Float64Array(bins).fill(NaN);
+  for (let i = 0; i < profile.low.length; i++) {
+    const b = Math.floor(i / LONGER_BINS);
+    if (!(low[b] <= profile.low[i]) && !Number.isNaN(profile.low[i])) low[b] = profile.low[i];
+    if (!(high[b] >= profile.high[i]) && !Number.isNaN(profile.high[i])) high[b] = profile.high[i];
+  }
+  return { bin: LONGER_BINS * profile.bin, start: profile.start + ((LONGER_BINS - 1) / 2) * profile.bin, low, high };
+}
+
+function bestJoint(profile: PlanProfile, length: number, towardsTail: 1 | -1, step: number, start: Place): Place {
   let best = start;
-  const from = profile.start - length;
-  const to = profile.start + profile.bin * profile.low.length + length;
+  // The body spans joint … joint + length towards the tail: both ends of the search leave the least share of it within the scan.
+  const end = profile.start + profile.bin * profile.low.length;
+  const from = towardsTail > 0 ? profile.start - (1 - LEAST_REACHED) * length : profile.start + LEAST_REACHED * length;
+  const to = towardsTail > 0 ? end - LEAST_REACHED * length : end + (1 - LEAST_REACHED) * length;
   for (let joint = from; joint < to; joint += step) {
-    const tried = costOf(profile, joint, length, towardsTail);
-    if (tried.cost < best.cost) best = tried;
+    const cost = costOf(profile, joint, length, towardsTail);
+    if (cost < best.cost) best = { joint, bodyLength: length, cost };
   }
   return best;
 }
 
-function polish(profile: PlanProfile, start: TemplateMatch): TemplateMatch {
-  let best = start;
+function polish(profile: PlanProfile, start: Place, towardsTail: 1 | -1): Place {
+  let best: Place = { ...start, cost: costOf(profile, start.joint, start.bodyLength, towardsTail) };
   for (let step = 0.015; step > 0.001; step /= 2) {
     for (let round = 0; round < 4; round++) {
       const before = best;
       for (const [j, l] of [[1, 0], [-1, 0], [0, 1], [0, -1], [1, 1], [-1, -1], [1, -1], [-1, 1]]) {
-        const length = before.bodyLength * (1 + l * step);
-        const tried = costOf(profile, before.joint + j * step * before.bodyLength, length, before.towardsTail);
-        if (tried.cost < best.cost) best = tried;
+        const bodyLength = before.bodyLength * (1 + l * step);
+        const joint = before.joint + j * step * before.bodyLength;
+        const cost = costOf(profile, joint, bodyLength, towardsTail);
+        if (cost < best.cost) best = { joint, bodyLength, cost };
       }
       if (best === before) break;
     }
@@ -60,24 +87,32 @@ function polish(profile: PlanProfile, start: TemplateMatch): TemplateMatch {
   return best;
 }
 
-function costOf(profile: PlanProfile, joint: number, bodyLength: number, towardsTail: 1 | -1): TemplateMatch {
+/** Mean misfit over the scan and what of the body lies beyond it, share of body length. */
+function costOf(profile: PlanProfile, joint: number, bodyLength: number, towardsTail: 1 | -1): number {
   const { low, high, bin, start } = profile;
   const n = low.length;
-  const share = bin / bodyLength;
+  const scale = 1 / bodyLength;
+  const share = bin * scale;
+  const first = towardsTail * (start - joint) * scale;
   let cost = 0;
-  let weight = 0;
-  let seen = 0;
+  let onBody = 0;
   for (let i = 0; i < n; i++) {
-    const t = (towardsTail * (start + i * bin - joint)) / bodyLength;
-    const onBody = t >= 0 && t <= 1;
-    weight += share;
-    if (onBody) seen += share;
-    if (Number.isNaN(low[i])) cost += share * (onBody ? EMPTY_COST : 0);
+    const t = first + towardsTail * i * share;
+    const inside = t >= 0 && t <= 1;
+    if (inside) onBody++;
+    if (Number.isNaN(low[i])) cost += inside ? EMPTY_COST : 0;
     // A side that the scan does not show counts as little as the other allows: the mean of both misfits, not the width.
-    else cost += (share * (misfit(t, high[i] / bodyLength) + misfit(t, -low[i] / bodyLength))) / 2;
+    else cost += (misfit(t, high[i] * scale) + misfit(t, -low[i] * scale)) / 2;
   }
-  const unseen = Math.max(0, 1 - seen);
-  return { joint, towardsTail, bodyLength, cost: (cost + unseen * UNSEEN_COST) / (weight + unseen), reached: Math.min(1, seen) };
+  const unseen = Math.max(0, 1 - share * onBody);
+  return (share * cost + unseen * UNSEEN_COST) / (share * n + unseen);
+}
+
+function matched(profile: PlanProfile, place: Place, towardsTail: 1 | -1): TemplateMatch {
+  const t = (i: number) => (towardsTail * (profile.start + i * profile.bin - place.joint)) / place.bodyLength;
+  let seen = 0;
+  for (let i = 0; i < profile.low.length; i++) if (t(i) >= 0 && t(i) <= 1) seen += profile.bin / place.bodyLength;
+  return { ...place, towardsTail, reached: Math.min(1, seen) };
 }
 
 /** Widest width, the outer tenth left out: pegs of a rest or a hand stick out. */

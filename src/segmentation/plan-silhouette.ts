@@ -7,19 +7,33 @@ export interface Silhouette {
 
 /** Centres of the occupied cells of points given by their plan coordinates. */
 export function silhouette(u: Float64Array, v: Float64Array, cell: number): Silhouette {
-  const seen = new Set<number>();
-  const cu: number[] = [];
-  const cv: number[] = [];
+  const [u0, u1] = extent(u);
+  const [v0, v1] = extent(v);
+  const width = Math.floor((v1 - v0) / cell) + 1;
+  const seen = new Uint8Array((Math.floor((u1 - u0) / cell) + 1) * width);
+  let count = 0;
   for (let i = 0; i < u.length; i++) {
-    const a = Math.floor(u[i] / cell);
-    const b = Math.floor(v[i] / cell);
-    const key = (a + 32768) * 65536 + b + 32768;
-    if (seen.has(key)) continue;
-    seen.add(key);
-    cu.push((a + 0.5) * cell);
-    cv.push((b + 0.5) * cell);
+    const at = Math.floor((u[i] - u0) / cell) * width + Math.floor((v[i] - v0) / cell);
+    if (seen[at] === 0) count++;
+    seen[at] = 1;
   }
-  return { cell, u: Float64Array.from(cu), v: Float64Array.from(cv) };
+  const cu = new Float64Array(count);
+  const cv = new Float64Array(count);
+  for (let at = 0, k = 0; at < seen.length; at++) {
+    if (seen[at] === 0) continue;
+    cu[k] = u0 + (Math.floor(at / width) + 0.5) * cell;
+    cv[k++] = v0 + ((at % width) + 0.5) * cell;
+  }
+  return { cell, u: cu, v: cv };
+}
+
+function extent(values: Float64Array): [number, number] {
+  let [least, most] = [Infinity, -Infinity];
+  for (const value of values) {
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  return [least, most];
 }
 
 /** A line in the plan: direction angle (rad) and signed distance of the origin along the line's left normal. */
@@ -30,31 +44,50 @@ export interface Axis {
   readonly symmetry: number;
 }
 
-const COARSE_STEP = (2 * Math.PI) / 180;
-const FINE_STEP = (0.25 * Math.PI) / 180;
+const DEGREE = Math.PI / 180;
+const COARSE_STEP = 2 * DEGREE;
+/** Steps of the refinement, each over the reach of the step before. */
+const FINE_STEPS = [0.75 * DEGREE, 0.25 * DEGREE];
+/** The coarse search looks at cells this many times larger. */
+const COARSER = 2;
+/** Offsets about the coarse one that the refinement tries, cells. */
+const FINE_REACH = 3;
 /** Axes kept for the template to decide between. */
 const KEPT = 4;
 /** Kept axes differ by at least this angle. */
-const APART = (15 * Math.PI) / 180;
+const APART = 15 * DEGREE;
 
-/** The axes of mirror symmetry of a silhouette, best first: all directions are tried. */
+/** The axes of mirror symmetry of a silhouette, best first: all directions are tried, coarsely, then the best ones in detail. */
 export function symmetryAxes(s: Silhouette): readonly Axis[] {
+  const [mu, mv] = [mean(s.u), mean(s.v)];
+  // About its own middle an axis' offset hardly changes with its direction.
+  const centred: Silhouette = { cell: s.cell, u: s.u.map((u) => u - mu), v: s.v.map((v) => v - mv) };
+  const coarse = silhouette(centred.u, centred.v, COARSER * s.cell);
   const all: Axis[] = [];
-  for (let angle = 0; angle < Math.PI; angle += COARSE_STEP) all.push(bestOffset(s, angle, 1));
+  for (let angle = 0; angle < Math.PI; angle += COARSE_STEP) all.push(anyOffset(coarse, angle));
   all.sort((a, b) => b.symmetry - a.symmetry);
   const kept: Axis[] = [];
   for (const axis of all) {
     if (kept.every((k) => angleBetween(k.angle, axis.angle) > APART)) kept.push(axis);
     if (kept.length === KEPT) break;
   }
-  return kept.map((axis) => refine(s, axis));
+  return kept.map((axis) => {
+    const fine = refine(centred, axis);
+    return { ...fine, offset: fine.offset - Math.sin(fine.angle) * mu + Math.cos(fine.angle) * mv };
+  });
 }
 
+const mean = (values: Float64Array): number => values.reduce((sum, v) => sum + v, 0) / values.length;
+
 function refine(s: Silhouette, axis: Axis): Axis {
-  let best = axis;
-  for (let k = -8; k <= 8; k++) {
-    const tried = bestOffset(s, axis.angle + k * FINE_STEP, 0.5);
-    if (tried.symmetry > best.symmetry) best = tried;
+  let best: Axis = { ...axis, symmetry: 0 };
+  let middle = axis;
+  for (const step of FINE_STEPS) {
+    for (let k = -3; k <= 3; k++) {
+      const tried = bestOffset(s, middle.angle + k * step, middle.offset / s.cell - FINE_REACH, middle.offset / s.cell + FINE_REACH, 0.5);
+      if (tried.symmetry > best.symmetry) best = tried;
+    }
+    middle = best;
   }
   return best;
 }
@@ -64,49 +97,61 @@ const angleBetween = (a: number, b: number): number => {
   return Math.min(d, Math.PI - d);
 };
 
-function bestOffset(s: Silhouette, angle: number, step: number): Axis {
-  const c = Math.cos(angle);
-  const d = Math.sin(angle);
+/** Offsets lie within this share of the width about the middle. */
+const REACH = 0.15;
+
+function anyOffset(s: Silhouette, angle: number): Axis {
+  const c = Math.cos(angle) / s.cell;
+  const d = Math.sin(angle) / s.cell;
+  const sorted = s.u.map((u, i) => -d * u + c * s.v[i]).sort();
+  const n = sorted.length;
+  const middle = sorted[n >> 1];
+  const reach = Math.max(2, REACH * (sorted[Math.floor(0.95 * n)] - sorted[Math.floor(0.05 * n)]));
+  return bestOffset(s, angle, middle - reach, middle + reach, 1);
+}
+
+/** Best offset between two, in cells. */
+function bestOffset(s: Silhouette, angle: number, from: number, to: number, step: number): Axis {
+  const c = Math.cos(angle) / s.cell;
+  const d = Math.sin(angle) / s.cell;
   const n = s.u.length;
   const along = new Float64Array(n);
   const across = new Float64Array(n);
   for (let i = 0; i < n; i++) {
-    along[i] = (c * s.u[i] + d * s.v[i]) / s.cell;
-    across[i] = (-d * s.u[i] + c * s.v[i]) / s.cell;
+    along[i] = c * s.u[i] + d * s.v[i];
+    across[i] = -d * s.u[i] + c * s.v[i];
   }
-  const sorted = Float64Array.from(across).sort();
-  const middle = sorted[n >> 1];
-  const reach = Math.max(2, 0.15 * (sorted[Math.floor(0.95 * n)] - sorted[Math.floor(0.05 * n)]));
-  const { occupied, width, originAlong, originAcross } = raster(along, across);
-  let best: Axis = { angle, offset: middle * s.cell, symmetry: 0 };
-  for (let offset = middle - reach; offset <= middle + reach; offset += step) {
+  const { occupied, width, row, originAcross } = raster(along, across);
+  let best: Axis = { angle, offset: ((from + to) / 2) * s.cell, symmetry: 0 };
+  for (let offset = from; offset <= to; offset += step) {
+    const mirror = 2 * offset - originAcross + 0.5;
     let met = 0;
     for (let i = 0; i < n; i++) {
-      const y = Math.round(2 * offset - across[i] - originAcross);
-      const x = Math.round(along[i] - originAlong);
-      if (y >= 0 && y < width) met += occupied[x * width + y];
+      const y = Math.floor(mirror - across[i]);
+      if (y >= 0 && y < width) met += occupied[row[i] + y];
     }
     if (met / n > best.symmetry) best = { angle, offset: offset * s.cell, symmetry: met / n };
   }
   return best;
 }
 
-/** Occupied cells in rotated coordinates, thickened by one cell so that rounding does not tear holes. */
+/** Occupied cells in rotated coordinates, thickened by one cell so that rounding does not tear holes; and where each point's row begins. */
 function raster(along: Float64Array, across: Float64Array) {
-  let [a0, a1, b0, b1] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (let i = 0; i < along.length; i++) {
-    a0 = Math.min(a0, along[i]);
-    a1 = Math.max(a1, along[i]);
-    b0 = Math.min(b0, across[i]);
-    b1 = Math.max(b1, across[i]);
-  }
+  const [a0, a1] = extent(along);
+  const [b0, b1] = extent(across);
   const originAlong = a0 - 1;
   const originAcross = b0 - 1;
   const width = Math.ceil(b1 - b0) + 4;
   const occupied = new Uint8Array((Math.ceil(a1 - a0) + 4) * width);
+  const row = new Int32Array(along.length);
   for (let i = 0; i < along.length; i++) {
-    const at = Math.round(along[i] - originAlong) * width + Math.round(across[i] - originAcross);
-    for (const step of [0, 1, -1, width, -width]) if (at + step >= 0) occupied[at + step] = 1;
+    row[i] = Math.round(along[i] - originAlong) * width;
+    const at = row[i] + Math.round(across[i] - originAcross);
+    occupied[at] = 1;
+    occupied[at + 1] = 1;
+    occupied[at - 1] = 1;
+    occupied[at + width] = 1;
+    occupied[at - width] = 1;
   }
-  return { occupied, width, originAlong, originAcross };
+  return { occupied, width, row, originAcross };
 }

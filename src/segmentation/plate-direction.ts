@@ -23,6 +23,7 @@ function scatterAxes(cloud: Cloud, weight: (i: number) => number): Vec3[] {
   const n = cloud.normals;
   for (let i = 0; i < cloud.count; i++) {
     const w = cloud.areas[i] * weight(i);
+    if (w === 0) continue;
     for (let a = 0; a < 3; a++) for (let b = a; b < 3; b++) s[3 * a + b] += w * n[3 * i + a] * n[3 * i + b];
   }
   const { vectors } = symmetricEigen(s, 3);
