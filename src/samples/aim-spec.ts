@@ -1,4 +1,5 @@
-import { buildInstrument, type InstrumentSpec } from './instrument.ts';
+import { buildInstrument } from './instrument.ts';
+import type { InstrumentSpec } from './model-instrument.ts';
 import { instrumentTruth } from './truth.ts';
 
 /** Values that an instrument can be aimed at; mm. */

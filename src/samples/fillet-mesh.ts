@@ -1,4 +1,4 @@
-import type { ModelInstrument } from './instrument.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { sweepNeck } from './neck-sweep.ts';
 import { PART } from './part.ts';
 import { flipped, gridMesh, joinMeshes, type SurfaceMesh } from './surface-mesh.ts';

@@ -1,6 +1,6 @@
 import { buttonFaceZ } from './button-face.ts';
-import { tailpieceZ } from './fittings.ts';
-import type { ModelInstrument } from './instrument.ts';
+import { tailpieceZ } from './string-lines.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { headShape } from './head-mesh.ts';
 import { PART } from './part.ts';
 import { flipped, gridMesh, joinMeshes, movedMesh, type SurfaceMesh } from './surface-mesh.ts';

@@ -1,5 +1,5 @@
 import { ribRing } from './body-mesh.ts';
-import type { ModelInstrument } from './instrument.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { PART } from './part.ts';
 import { gridMesh, joinMeshes, movedMesh, type SurfaceMesh } from './surface-mesh.ts';
 

@@ -1,32 +1,15 @@
 import type { Random } from '../numerics/random.ts';
-import { type Body, buildBody } from './body.ts';
+import { buildBody } from './body.ts';
 import { meshBody } from './body-mesh.ts';
-import type { BodySpec } from './body-spec.ts';
 import { filletMesh } from './fillet-mesh.ts';
-import { type FittingsSpec, meshFittings } from './fittings.ts';
-import { buildNeck, type Neck } from './neck.ts';
+import { meshFittings } from './fittings.ts';
+import type { Dress, InstrumentSpec, ModelClass, ModelInstrument, ModelSet } from './model-instrument.ts';
+import { buildNeck } from './neck.ts';
 import { meshNeck } from './neck-mesh.ts';
-import type { NeckSpec } from './neck-spec.ts';
 import { randomInstrument } from './random-spec.ts';
 import { joinMeshes, movedMesh, type SurfaceMesh } from './surface-mesh.ts';
 
-export type ModelClass = 'violin' | 'viola' | 'cello' | 'bass';
-export type ModelSet = 'modern' | 'early';
-
-/** Everything that a model instrument is built from; mm and radians. */
-export interface InstrumentSpec {
-  readonly class: ModelClass;
-  readonly set: ModelSet;
-  readonly body: BodySpec;
-  readonly neck: NeckSpec;
-  readonly fittings: FittingsSpec;
-}
-
-export interface ModelInstrument {
-  readonly spec: InstrumentSpec;
-  readonly body: Body;
-  readonly neck: Neck;
-}
+export type { Dress, InstrumentSpec, ModelClass, ModelInstrument, ModelSet } from './model-instrument.ts';
 
 /**
  * An instrument as drawn by chance within what its class and set usually measure.
@@ -41,9 +24,6 @@ export function buildInstrument(spec: InstrumentSpec): ModelInstrument {
   const body = buildBody(spec.body);
   return { spec, body, neck: buildNeck(spec.neck, body) };
 }
-
-/** What an instrument wears: nothing; bridge, strings, pegs, tailpiece; the chin rest as well; the shoulder rest as well. */
-export type Dress = 'bare' | 'strung' | 'fitted' | 'full';
 
 /** The noise-free surface as triangles with points about `spacing` mm apart, in drawing coordinates. */
 export function meshInstrument(instrument: ModelInstrument, spacing: number, dress: Dress): SurfaceMesh {

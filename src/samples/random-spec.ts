@@ -1,5 +1,5 @@
 import type { Random } from '../numerics/random.ts';
-import type { InstrumentSpec, ModelClass, ModelSet } from './instrument.ts';
+import type { InstrumentSpec, ModelClass, ModelSet } from './model-instrument.ts';
 
 /** Middle figures of a class; mm. Sources: trade tables of the usual sizes. */
 interface ClassFigures {

@@ -1,5 +1,5 @@
 import type { Unit } from '../geometry/scan.ts';
-import type { Dress } from './instrument.ts';
+import type { Dress } from './model-instrument.ts';
 
 /** Which side of the instrument the scanner sees. */
 export type View = 'whole' | 'front' | 'no-back' | 'top-half' | 'bottom-half' | 'no-scroll' | 'body-only';

@@ -1,6 +1,6 @@
 import type { Random } from '../numerics/random.ts';
 import { buttonFaceZ } from './button-face.ts';
-import type { ModelInstrument } from './instrument.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { PART } from './part.ts';
 import type { Stand } from './scan-settings.ts';
 import { gridMesh, joinMeshes, type SurfaceMesh } from './surface-mesh.ts';

@@ -1,4 +1,4 @@
-import { bridgeCrown, bridgeStation } from './fittings.ts';
+import { bridgeCrown, bridgeStation } from './string-lines.ts';
 import type { BoardTruth, Values } from './truth-board.ts';
 import type { FramedSurface } from './truth-surface.ts';
 import { trueFrame } from './truth-frame.ts';

@@ -1,7 +1,7 @@
 import { compose, type Motion, motionFromAxes } from '../geometry/motion.ts';
 import { cross, unit, type Vec3 } from '../geometry/vec3.ts';
 import { symmetricEigen } from '../numerics/symmetric-eigen.ts';
-import type { ModelInstrument } from './instrument.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { sweepNeck } from './neck-sweep.ts';
 import { toNeck } from './to-neck.ts';
 import { insideRing, NearestOnRing } from './nearest-on-ring.ts';

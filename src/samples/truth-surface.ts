@@ -1,5 +1,5 @@
 import type { Vec3 } from '../geometry/vec3.ts';
-import type { ModelInstrument } from './instrument.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import type { Side } from './neck.ts';
 import { trueFrame } from './truth-frame.ts';
 

@@ -1,9 +1,9 @@
 import { applyToDirections, applyToPoints } from '../geometry/motion.ts';
 import { MM_PER } from '../geometry/scan.ts';
 import { random } from '../numerics/random.ts';
-import { bridgeStation } from './fittings.ts';
+import { bridgeStation } from './string-lines.ts';
 import { floorOf } from './floor.ts';
-import type { ModelInstrument } from './instrument.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { PART } from './part.ts';
 import type { ModelScan } from './scanner.ts';
 import { bodyTruth } from './truth-body.ts';

@@ -1,6 +1,6 @@
 import type { Random } from '../numerics/random.ts';
-import { stringLines } from './fittings.ts';
-import type { ModelInstrument } from './instrument.ts';
+import { stringLines } from './string-lines.ts';
+import type { ModelInstrument } from './model-instrument.ts';
 import { PART } from './part.ts';
 import { gridMesh, joinMeshes, type SurfaceMesh } from './surface-mesh.ts';
 import { toNeck } from './to-neck.ts';

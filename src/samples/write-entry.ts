@@ -1,7 +1,8 @@
 import { writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Random } from '../numerics/random.ts';
-import { buildInstrument, type InstrumentSpec } from './instrument.ts';
+import { buildInstrument } from './instrument.ts';
+import type { InstrumentSpec } from './model-instrument.ts';
 import type { ScanSettings } from './scan-settings.ts';
 import { scanInstrument } from './scanner.ts';
 import { type ScanTruth, truthOf } from './truth.ts';

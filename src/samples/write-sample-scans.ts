@@ -1,7 +1,8 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { random } from '../numerics/random.ts';
-import { type InstrumentSpec, type ModelClass, type ModelSet, randomSpec } from './instrument.ts';
+import { randomSpec } from './instrument.ts';
+import type { InstrumentSpec, ModelClass, ModelSet } from './model-instrument.ts';
 import { SCAN_DEFAULTS, type ScanSettings } from './scan-settings.ts';
 import { writeEntry } from './write-entry.ts';
 import type { ScanFormat } from './write-scan.ts';
