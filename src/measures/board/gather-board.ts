@@ -1,7 +1,7 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { Gathered, Workpiece } from '../family.ts';
 import type { Samples } from '../samples.ts';
-import { type BoardPlan, PART } from './board-plan.ts';
+import { type BoardPlan, PART, type SidePlan } from './board-plan.ts';
 import { type BoardPoints, selectBoardPoints } from './board-points.ts';
 import { cellSamples } from './cell-samples.ts';
 import { chooseTerms, CORE_TERMS } from './choose-terms.ts';
@@ -13,6 +13,7 @@ import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
 import { findRoughSurface, type RoughSurface, roughHeight } from './rough-surface.ts';
 import { findSideFace, type SideFace } from './side-faces.ts';
 import { findSurfaceMembers, type SurfaceBounds, type SurfaceMembers } from './surface-members.ts';
+import { widenedFrom } from './widened-side.ts';
 import { whatIsAbsent } from './what-is-absent.ts';
 
 /** Cells of the samples, mm × size. */
@@ -128,8 +129,8 @@ function finish(
       surface: { ...plan, terms },
       nut: nut === undefined ? undefined : 'step',
       end: end?.kind,
-      bass: bass === undefined ? undefined : { straightTo: bass.straightTo },
-      treble: treble === undefined ? undefined : { straightTo: treble.straightTo },
+      bass: sidePlan(work, plan, samples[PART.bass], extent),
+      treble: sidePlan(work, plan, samples[PART.treble], extent),
       rimBass: found.rimBass !== undefined,
       rimTreble: found.rimTreble !== undefined,
       fromX: extent.nutX,
@@ -138,6 +139,10 @@ function finish(
       absent: new Set<MeasureId>(told.absent.keys()),
     },
   };
+}
+
+function sidePlan(work: Workpiece, plan: SurfacePlan, samples: Samples | undefined, extent: RoughExtent): SidePlan | undefined {
+  return samples && { straightTo: widenedFrom(samples, plan, work.bodyLength, extent.endX) };
 }
 
 function makeSamples(work: Workpiece, points: BoardPoints, plan: SurfacePlan, found: FoundBoard): Record<string, Samples> {

@@ -38,6 +38,10 @@ const REACH = { from: 7.5, to: 26 } as const;
 const LEAST_LENGTH = 0.2;
 const TOLERANCES = [0.9, 0.6, 0.4, 0.25, 0.2, 0.2];
 const NOISE_BAND = 3.5;
+const LEAST_POINTS = 12;
+/** The first rounds keep to the neck and a little beyond it, body lengths: boards are widened only further up. */
+const NECK_ROUNDS = 4;
+const NECK_TO = 0.1;
 /** Length of a bin in which the face's distance from its own line is looked at, and the distance that counts as leaving it; mm × size. */
 const TRACK_BIN = 8;
 const LEAVING = 0.25;
@@ -61,12 +65,16 @@ export function findSideFace(side: SideName, points: BoardPoints, work: Workpiec
   let face: Line = { y0: line.y0, slope: line.slope, lean: near?.lean ?? 0 };
   let straightTo = Number.POSITIVE_INFINITY;
   let members = new Int32Array(0);
-  for (const t of TOLERANCES) {
-    const tolerance = Math.max(t * work.size, NOISE_BAND * work.sigma);
-    members = candidates.index.filter((i, k) => {
-      const d = candidates.depth[k];
-      return points.x[i] < straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i] - face.lean * d) < tolerance;
-    });
+  for (let round = 0; round < TOLERANCES.length; round++) {
+    const tolerance = Math.max(TOLERANCES[round] * work.size, NOISE_BAND * work.sigma);
+    const limit = round < NECK_ROUNDS ? NECK_TO * work.bodyLength : straightTo;
+    const now = face;
+    const near = (k: number, to: number): boolean => {
+      const i = candidates.index[k];
+      return points.x[i] < to && Math.abs(points.y[i] - now.y0 - now.slope * points.x[i] - now.lean * candidates.depth[k]) < tolerance;
+    };
+    const within = candidates.index.filter((_, k) => near(k, limit));
+    members = within.length < LEAST_POINTS ? candidates.index.filter((_, k) => near(k, straightTo)) : within;
     const refined = refine(members, points, height);
     if (refined === undefined) return undefined;
     face = refined;
@@ -137,7 +145,7 @@ function mostSupportedLine(sign: number, candidates: Candidate, points: BoardPoi
 }
 
 function refine(members: Int32Array, points: BoardPoints, height: Height): Line | undefined {
-  if (members.length < 8) return undefined;
+  if (members.length < LEAST_POINTS) return undefined;
   const equations = new NormalEquations(3);
   for (const i of members) {
     const d = height(points.x[i], points.y[i]) - points.z[i];
