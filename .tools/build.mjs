@@ -1,4 +1,4 @@
-// Builds dist/: the command line and the worker process, split so that what is seldom needed loads late.
+// Builds dist/ (or the folder given): the command line and the worker process, split so that what is seldom needed loads late.
 import { createHash } from 'node:crypto';
 import { chmod, readdir, readFile, rename, rm } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
@@ -15,7 +15,8 @@ try {
 }
 
 // Into a folder of its own first: a build that fails leaves the last good one in place.
-const fresh = `dist.${process.pid}.tmp`;
+const out = process.argv[2] ?? 'dist';
+const fresh = `${out}.${process.pid}.tmp`;
 try {
   await esbuild.build({
     absWorkingDir: root,
@@ -38,8 +39,8 @@ try {
   process.exit(1);
 }
 await chmod(`${root}${fresh}/necksight.js`, 0o755);
-await rm(`${root}dist`, { recursive: true, force: true });
-await rename(`${root}${fresh}`, `${root}dist`);
+await rm(`${root}${out}`, { recursive: true, force: true });
+await rename(`${root}${fresh}`, `${root}${out}`);
 
 /** Tells two builds of one version apart: a hash over all sources and the lock file. */
 async function sourcesHash() {
