@@ -1,0 +1,51 @@
+import { absentTable } from './absent-table.ts';
+import { type GroupFigures, groupFigures } from './group-figures.ts';
+import { measurandTable } from './measurand-table.ts';
+import { GROUPS, MODELS } from './plan.ts';
+import type { ReportTable } from './report-table.ts';
+import type { StudyResult } from './study-result.ts';
+import { floorTable, groupTable, targetTable } from './target-tables.ts';
+import { failureTable, worstTable } from './worst-tables.ts';
+
+/** A group of one model's scans, or of both models', with its figures. */
+export interface Part {
+  readonly group: string;
+  readonly model: string;
+  readonly title: string;
+  readonly figures: GroupFigures;
+}
+
+/** All tables of the report, from whatever results there are. */
+export function studyTables(results: readonly StudyResult[]): ReportTable[] {
+  const parts = partsOf(results);
+  return [
+    targetTable(parts),
+    groupTable([...parts, ...pooled(results)]),
+    floorTable(parts),
+    worstTable(results),
+    failureTable(results),
+    absentTable(results),
+    ...parts.map(measurandTable),
+  ].filter((t) => t.rows.length > 0);
+}
+
+function partsOf(results: readonly StudyResult[]): Part[] {
+  return GROUPS.flatMap((group) =>
+    MODELS.map((model) => {
+      const own = results.filter((r) => r.group === group.name && r.model === model);
+      return { group: group.name, model, title: `${group.title}, model ${model.toUpperCase()}`, figures: groupFigures(own) };
+    }),
+  ).filter((p) => p.figures.scans > 0);
+}
+
+function pooled(results: readonly StudyResult[]): Part[] {
+  const models = MODELS.map((model) => ({ model: model as string, own: results.filter((r) => r.model === model) }));
+  return [...models, { model: 'both', own: [...results] }]
+    .filter(({ own }) => own.length > 0)
+    .map(({ model, own }) => ({
+      group: 'all',
+      model,
+      title: model === 'both' ? 'All scans' : `All, model ${model.toUpperCase()}`,
+      figures: groupFigures(own),
+    }));
+}
