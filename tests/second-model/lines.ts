@@ -150,9 +150,12 @@ export function solve3(m: Float64Array): readonly [number, number, number] {
 
 /**
  * The straightedge on a profile (x ascending): the edge of its upper hull over the middle of the span.
- * `span` is that edge's share of the whole.
+ * `span` is that edge's share of the whole, `from` and `till` where it touches.
  */
-export function straightedge(x: ArrayLike<number>, z: ArrayLike<number>): Line2 & { readonly span: number } {
+export function straightedge(
+  x: ArrayLike<number>,
+  z: ArrayLike<number>,
+): Line2 & { readonly span: number; readonly from: number; readonly till: number } {
   const hull: number[] = [];
   for (let i = 0; i < x.length; i++) {
     while (hull.length >= 2) {
@@ -167,7 +170,7 @@ export function straightedge(x: ArrayLike<number>, z: ArrayLike<number>): Line2 
     const [a, b] = [hull[h], hull[h + 1]];
     if (x[a] <= middle && x[b] >= middle) {
       const slope = (z[b] - z[a]) / (x[b] - x[a]);
-      return { at0: z[a] - slope * x[a], slope, span: (x[b] - x[a]) / (x[x.length - 1] - x[0]) };
+      return { at0: z[a] - slope * x[a], slope, span: (x[b] - x[a]) / (x[x.length - 1] - x[0]), from: x[a], till: x[b] };
     }
   }
   throw new RangeError('a straightedge needs at least two points');

@@ -96,7 +96,8 @@ export function drawNeck(body: Body, traits: NeckTraits, random: Random): Neck {
   const upperHalf = (u: number, side: 1 | -1): number => boardHalf(dims, xi(u)) + flare(u, side);
   const depth = [dims.scoop * random.between(1.05, 1.5), dims.scoop, dims.scoop * random.between(0.4, 0.75)];
   const hump = traits.hump * k;
-  if (hump > 0) depth.fill(-hump);
+  // straight arrises with a widening arc between them make a ridge that sags by itself: a hump has to overcome that
+  if (hump > 0) depth.splice(0, 3, -hump, -hump - 0.42 * k, -hump);
   const skew = random.between(0.85, 1.2);
   const ease = random.between(1.05, 1.5);
   const scoopAt = (u: number, v: number): number => {

@@ -296,7 +296,8 @@ export function scoopOf(t: readonly number[], h: readonly number[]): number {
   const edge = straightedge(x, z);
   if (edge.span >= 0.5) {
     const c = Math.cos(Math.atan(edge.slope));
-    return Math.max(...x.map((v, i) => (edge.at0 + edge.slope * v - z[i]) * c));
+    // between the two places where it rests: beyond them it overhangs
+    return Math.max(...x.map((v, i) => (v < edge.from || v > edge.till ? 0 : (edge.at0 + edge.slope * v - z[i]) * c)));
   }
   const slope = (z[z.length - 1] - z[0]) / (x[x.length - 1] - x[0]);
   return -Math.max(...x.map((v, i) => z[i] - z[0] - slope * (v - x[0]))) * Math.cos(Math.atan(slope));
