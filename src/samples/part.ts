@@ -32,5 +32,3 @@ export const PART = {
   topUnderside: 30,
   stray: 31,
 } as const;
-
-export type PartName = keyof typeof PART;

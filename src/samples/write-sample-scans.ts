@@ -154,7 +154,7 @@ const LOANS: readonly Loan[] = [
 ];
 
 /** Points are drawn finer than they are kept: flat stretches are thinned afterwards. Both on a violin, mm. */
-const SPACING = 1.7;
+const SPACING = 1.8;
 const CELL = 6;
 const CLOUD_CELL = 1.5;
 /** Digits cost room: coordinates are rounded to some micrometres. */
