@@ -48,7 +48,7 @@ function gatherNeck(whole: Workpiece): Gathering {
   const absent = new Map<MeasureId, string>(WITHOUT);
   const coverage: Record<string, number> = {};
   const layers = findNeckLayers(work);
-  for (const [name, layer, outward] of [[BOARD, layers.board, 1], [BACK, layers.back, -1]] as const) {
+  for (const [name, layer, outward] of [[BACK, layers.back, -1], [BOARD, layers.board, 1]] as const) {
     if (typeof layer === 'string') for (const id of ['neckThicknessNut', 'neckThicknessHeel'] as const) absent.set(id, layer);
     else {
       samples[name] = faceSamples(work, layer, outward, LONG_CELL);

@@ -25,7 +25,7 @@ const THICKNESS_U = 0.3;
 /** mm × size. The crown's edge is rounded; on a coarse scan only its neighbourhood is seen. */
 const CROWN_U = 0.08;
 /** mm × size. Where along the body the crown lies: somewhere on its thickness, which is no sharp line. */
-const CROWN_X_U = 0.3;
+const CROWN_X_U = 0.45;
 /** mm × size. Cells that samples average. */
 const FACE_CELL = 2;
 const TOP_CELL = 2;
