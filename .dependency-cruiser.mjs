@@ -40,7 +40,7 @@ export default {
       to: { path: `^src/(?:${MEASURING.join('|')}|records|reports)/`, pathNot: '^src/measures/family[.]ts$' },
     },
     {
-      name: 'only-the-command-line-and-batch-use-samples',
+      name: 'only-the-command-line-uses-samples',
       comment: 'Measuring code that saw the model would be tuned to it; samples are for `necksight sample` and for tests.',
       severity: 'error',
       from: { path: '^src/', pathNot: '^src/(?:samples|cli)/' },
