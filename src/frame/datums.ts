@@ -128,20 +128,19 @@ const FEWEST_ROOT = 2;
 
 function jointOf(s: DatumSamples, m: Motion): { x: number; bass: number; treble: number } | undefined {
   const outline = placed(s.besideNeck, m);
-  const sides = [rootLine(placed(s.rootBass, m)), rootLine(placed(s.rootTreble, m))];
-  if (outline.x.length < FEWEST_BESIDE || (sides[0] === undefined && sides[1] === undefined)) return undefined;
-  const curve = outlineAcross(outline);
-  if (curve === undefined) return undefined;
+  const curves = [outlineBeside(outline, -1), outlineBeside(outline, 1)];
+  const roots = [rootLine(placed(s.rootBass, m)), rootLine(placed(s.rootTreble, m))];
+  if ((curves[0] ?? curves[1]) === undefined || (roots[0] ?? roots[1]) === undefined) return undefined;
   // A side that is not seen mirrors the other: a root is cut symmetrical to a few tenths, and the outline runs across there.
-  const bassLine = sides[0] ?? mirrored(sides[1] as RootLine);
-  const trebleLine = sides[1] ?? mirrored(sides[0] as RootLine);
-  const [bass, treble] = [bassLine, trebleLine].map((line) => meet(curve, line));
+  const rootHalf = (k: 0 | 1) => roots[k] ?? (roots[1 - k] as RootLine);
+  const curve = (k: 0 | 1) => curves[k] ?? (curves[1 - k] as Float64Array);
+  const bass = meet(curve(0), rootHalf(0));
+  const treble = meet(curve(1), rootHalf(1));
   return { x: (bass + treble) / 2, bass, treble };
 }
 
-/** y = y0 + slope·x of a root side. */
+/** |y| = y0 + slope·x of a root side. */
 type RootLine = readonly [number, number];
-const mirrored = (l: RootLine): RootLine => [-l[0], -l[1]];
 
 function rootLine(side: Placed): RootLine | undefined {
   const n = side.x.length;
@@ -149,34 +148,33 @@ function rootLine(side: Placed): RootLine | undefined {
   let [mx, my, xx, xy] = [0, 0, 0, 0];
   for (let i = 0; i < n; i++) {
     mx += side.x[i] / n;
-    my += side.y[i] / n;
+    my += Math.abs(side.y[i]) / n;
   }
   for (let i = 0; i < n; i++) {
     xx += (side.x[i] - mx) ** 2;
-    xy += (side.x[i] - mx) * (side.y[i] - my);
+    xy += (side.x[i] - mx) * (Math.abs(side.y[i]) - my);
   }
   const slope = xx > 1e-6 ? xy / xx : 0;
   return [my - slope * mx, slope];
 }
 
-/** x = c0 + c1 |y| + c2 y² + c3 y of the outline across the neck end, both sides together. */
-function outlineAcross(o: Placed): Float64Array | undefined {
-  const equations = new NormalEquations(4);
-  for (let i = 0; i < o.x.length; i++) equations.add(acrossRow(o.y[i]), o.x[i], 1);
-  try {
-    return equations.solve().coefficients;
-  } catch (error) {
-    // Only one side is seen: too little to continue it.
-    if (error instanceof RangeError) return undefined;
-    throw error;
+/** x = c0 + c2 y² + c4 y⁴ of the outline beside the neck on one side. */
+function outlineBeside(o: Placed, side: 1 | -1): Float64Array | undefined {
+  const equations = new NormalEquations(3);
+  let n = 0;
+  for (let i = 0; i < o.x.length; i++) {
+    if (side * o.y[i] < 0) continue;
+    equations.add(acrossRow(o.y[i]), o.x[i], 1);
+    n++;
   }
+  return n < FEWEST_BESIDE ? undefined : equations.solve().coefficients;
 }
 
 function meet(curve: Float64Array, line: RootLine): number {
   let x = 0;
   for (let k = 0; k < 4; k++) {
     const y = line[0] + line[1] * x;
-    x = curve[0] + curve[1] * Math.abs(y) + curve[2] * y * y + curve[3] * y;
+    x = acrossRow(y).reduce((sum, v, i) => sum + v * curve[i], 0);
   }
   return x;
 }

@@ -17,7 +17,7 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
   widthWaist: 0.04,
   widthLower: 0.04,
   boardOffset: 0.01,
-  projection: 0.006,
+  projection: 0.014,
   boardEndHeight: 0.01,
   edgeFlatnessRms: 0.004,
   edgeFlatnessPV: 0.02,
@@ -26,8 +26,13 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
 /** Definition's share of a value's uncertainty; joints blur with the spacing of points. */
 export function definitionU(id: MeasureId, size: number, spacing: number): number {
   const sharp = DEFINITION[id] ?? 0;
-  return sharp * size * Math.max(1, spacing / (SHARP_SPACING * size));
+  return Math.hypot(sharp * size, FROM_JOINT.has(id) ? BLUR * Math.max(0, spacing - SHARP * size) : 0);
 }
 
-/** Spacing up to which features are as sharp as the surface, mm × size. */
-const SHARP_SPACING = 1;
+/**
+ * Measures that count along the body from the joint, and what of the spacing beyond a sharp one (mm × size) its place is uncertain
+ * by: coarse meshes cut the corner between outline and root.
+ */
+const FROM_JOINT: ReadonlySet<MeasureId> = new Set(['neckLength', 'stop', 'bodyLength', 'stopBass', 'stopTreble']);
+const BLUR = 0.8;
+const SHARP = 0.7;
