@@ -38,11 +38,11 @@ export function gridOfPoints(positions: Float32Array, cell: number): PointGrid {
     const y = Math.floor((positions[3 * i + 1] - min[1]) / edge);
     const z = Math.floor((positions[3 * i + 2] - min[2]) / edge);
     at[i] = (z * size[1] + y) * size[0] + x;
-    starts[at[i] + 1]++;
+    starts[at[i]]++;
   }
   for (let c = 1; c < starts.length; c++) starts[c] += starts[c - 1];
-  const next = starts.slice(0, -1);
+  // Each cell is filled from its end: its entry then stands at its start.
   const order = new Uint32Array(n);
-  for (let i = 0; i < n; i++) order[next[at[i]]++] = i;
+  for (let i = n - 1; i >= 0; i--) order[--starts[at[i]]] = i;
   return { cell: edge, min, size, starts, order };
 }

@@ -36,6 +36,15 @@ const WORST_COST = 0.028;
 const LEAST_SYMMETRY = 0.7;
 /** Evidence for the front below this is a guess. */
 const LEAST_EVIDENCE = 0.9;
+/** Votes of joint and neck this strong against each other: a stand, a hand or another body is in the way. */
+const STRONG_VOTE = 1;
+/**
+ * Difference of scores to the best place that lies another way round: right answers on both model instruments have 1.1 and more, beside stands 0.58 and
+ * more, wrong ones 0.4 and less.
+ */
+const LEAST_MARGIN = 0.45;
+/** Share of the body that the scan must reach: both halves of the outline are needed for its length. */
+const LEAST_REACHED = 0.45;
 /** Fewest thinned points that show an instrument. */
 const FEWEST_POINTS = 60;
 
@@ -78,6 +87,9 @@ function findInPiece(thinned: Cloud, takenAway: Readonly<Record<string, number>>
   }
   const rival = places.find((p) => p !== best);
   const margin = rival === undefined ? Infinity : score(best) - score(rival);
+  if (margin < LEAST_MARGIN || best.match.reached < LEAST_REACHED) {
+    throw new InputError('no-instrument', 'the body could lie in this scan in more than one way: too little of it is seen, or something lies beside it; cut the scan to the instrument');
+  }
   return { ...levelled(thinned, best), margin, takenAway };
 }
 
@@ -92,7 +104,7 @@ const score = (p: Place): number => -60 * p.match.cost + 2 * p.axis.symmetry;
 
 function placesFor(thinned: Cloud, z: Vec3): Place[] {
   const [u, v] = planeAxes(z);
-  const plan = silhouette(project(thinned, u), project(thinned, v), 1.4 * THIN_CELL * innerDiagonal(thinned));
+  const plan = silhouette(project(thinned, u), project(thinned, v), thinned.areas, 1.4 * THIN_CELL * innerDiagonal(thinned));
   return symmetryAxes(plan).flatMap((axis) => matchTemplate(planProfile(plan, axis)).map((match) => ({ axes: [u, v, z] as const, axis, match })));
 }
 
@@ -109,7 +121,7 @@ function levelled(thinned: Cloud, place: Place): Omit<FoundInstrument, 'margin' 
   const upper = over ? turnedOver(rims.lower) : rims.upper;
   const lower = over ? turnedOver(rims.upper) : rims.lower;
   const front = over ? frontEvidence(points, match.bodyLength, upper, lower) : evidence;
-  if (front.total < LEAST_EVIDENCE) {
+  if (front.total < LEAST_EVIDENCE || (front.joint * front.neck < 0 && Math.min(Math.abs(front.joint), Math.abs(front.neck)) > STRONG_VOTE)) {
     throw new InputError('no-instrument', 'front and back cannot be told apart: neither board, neck root nor bridge is seen clearly; scan more of the neck');
   }
   const half = 0.5 * match.bodyLength;

@@ -35,14 +35,15 @@ export function frontEvidence(cloud: Cloud, bodyLength: number, upper: RimPlane,
     const v = Math.abs(y) / bodyLength;
     const above = (p[3 * i + 2] - upper.c - upper.a * p[3 * i] - upper.b * y) / bodyLength;
     const below = (lower.c + lower.a * p[3 * i] + lower.b * y - p[3 * i + 2]) / bodyLength;
-    if (v < 0.055 && t > -0.1 && t < -0.015) {
+    const near = above < NECK_REACH && below < NECK_REACH;
+    if (near && v < 0.055 && t > -0.1 && t < -0.015) {
       up.push(above);
       down.push(below);
     }
-    if (v < 0.05 && t > -0.28 && t < -0.08) neckHeights.push((below - above) / 2);
+    if (near && v < 0.05 && t > -0.28 && t < -0.08) neckHeights.push((below - above) / 2);
     if (v < 0.075 && t > 0.05 && t < 0.6) {
-      if (above > OVER_ARCH) over += cloud.areas[i];
-      if (below > OVER_ARCH) under += cloud.areas[i];
+      if (above > OVER_ARCH && above < BRIDGE_REACH) over += cloud.areas[i];
+      if (below > OVER_ARCH && below < BRIDGE_REACH) under += cloud.areas[i];
     }
     if (cloud.oriented && t > 0.1 && t < 0.9 && v < 0.15) {
       facing += cloud.areas[i] * cloud.normals[3 * i + 2];
@@ -62,6 +63,10 @@ export function frontEvidence(cloud: Cloud, bodyLength: number, upper: RimPlane,
   return { ...votes, total: 1.5 * votes.joint + votes.neck + votes.over + votes.facing };
 }
 
+/** A neck and its board lie within this of either rim near the joint, share of body length: what lies farther off is a stand or a hand. */
+const NECK_REACH = 0.09;
+/** Bridges reach to 0.17 of the length over the edge. */
+const BRIDGE_REACH = 0.2;
 /** Higher than any arching (0.05 of the length): board, strings, bridge, but also rests on the other side. */
 const OVER_ARCH = 0.056;
 

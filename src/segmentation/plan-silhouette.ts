@@ -5,22 +5,27 @@ export interface Silhouette {
   readonly v: Float64Array;
 }
 
-/** Centres of the occupied cells of points given by their plan coordinates. */
-export function silhouette(u: Float64Array, v: Float64Array, cell: number): Silhouette {
+/** Cells that hold less surface than this share of the median cell hold strays. */
+const LEAST_SURFACE = 0.12;
+
+/**
+ * Centres of the cells that hold surface, of points given by their plan coordinates.
+ *
+ * @param areas  surface of each point
+ */
+export function silhouette(u: Float64Array, v: Float64Array, areas: ArrayLike<number>, cell: number): Silhouette {
   const [u0, u1] = extent(u);
   const [v0, v1] = extent(v);
   const width = Math.floor((v1 - v0) / cell) + 1;
-  const seen = new Uint8Array((Math.floor((u1 - u0) / cell) + 1) * width);
-  let count = 0;
-  for (let i = 0; i < u.length; i++) {
-    const at = Math.floor((u[i] - u0) / cell) * width + Math.floor((v[i] - v0) / cell);
-    if (seen[at] === 0) count++;
-    seen[at] = 1;
-  }
+  const surface = new Float64Array((Math.floor((u1 - u0) / cell) + 1) * width);
+  for (let i = 0; i < u.length; i++) surface[Math.floor((u[i] - u0) / cell) * width + Math.floor((v[i] - v0) / cell)] += areas[i];
+  const held = surface.filter((a) => a > 0).sort();
+  const least = LEAST_SURFACE * held[held.length >> 1];
+  const count = held.reduce((n, a) => (a >= least ? n + 1 : n), 0);
   const cu = new Float64Array(count);
   const cv = new Float64Array(count);
-  for (let at = 0, k = 0; at < seen.length; at++) {
-    if (seen[at] === 0) continue;
+  for (let at = 0, k = 0; at < surface.length; at++) {
+    if (!(surface[at] > 0) || surface[at] < least) continue;
     cu[k] = u0 + (Math.floor(at / width) + 0.5) * cell;
     cv[k++] = v0 + ((at % width) + 0.5) * cell;
   }
@@ -62,7 +67,7 @@ export function symmetryAxes(s: Silhouette): readonly Axis[] {
   const [mu, mv] = [mean(s.u), mean(s.v)];
   // About its own middle an axis' offset hardly changes with its direction.
   const centred: Silhouette = { cell: s.cell, u: s.u.map((u) => u - mu), v: s.v.map((v) => v - mv) };
-  const coarse = silhouette(centred.u, centred.v, COARSER * s.cell);
+  const coarse = silhouette(centred.u, centred.v, new Uint8Array(s.u.length).fill(1), COARSER * s.cell);
   const all: Axis[] = [];
   for (let angle = 0; angle < Math.PI; angle += COARSE_STEP) all.push(anyOffset(coarse, angle));
   all.sort((a, b) => b.symmetry - a.symmetry);
