@@ -51,7 +51,7 @@ export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): Fo
   let motion = identity();
   for (let round = 2; round <= ROUNDS; round++) {
     motion = compose(found.datums.motion, motion);
-    const seenLength = tailEnd(found.samples.besideSaddle, found.datums.motion);
+    const seenLength = tailEnd(found.samples.besideSaddle, found.datums.motion, roughLength);
     const bodyLength = seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH ? seenLength : found.bodyLength;
     found = lookAt(movedFrom(zone, motion), bodyLength, found.root.halfWidth);
   }

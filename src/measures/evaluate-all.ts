@@ -58,7 +58,7 @@ export function evaluateAll(plan: EvaluationPlan, parts: PartSamples, draws: Rea
     bodyLength: plan.bodyLength, size: plan.size, instrumentClass: plan.instrumentClass, values: new Map(), shared: new Map(draws),
   };
   evaluateBody(moved, context);
-  const length = frame.hasJoint ? tailEnd(moved['datum.besideSaddle'], identity()) : undefined;
+  const length = frame.hasJoint ? tailEnd(moved['datum.besideSaddle'], identity(), plan.bodyLength) : undefined;
   if (length !== undefined) context.values.set('bodyLength', length);
   plan.board.evaluate(moved, context);
   if (frame.hasJoint) deriveNeckLength(context);
