@@ -112,7 +112,7 @@ function finish(
 ): Gathered & { plan: BoardPlan } {
   const { extent, bass, treble, surface } = parts;
   const place = (x: number) => ({ x, centre: plan.centre0 + plan.centreSlope * x, half: bounds.half(x) });
-  const nut = extent.beyondNut === 'rises' ? findNutFront(points, work, place(extent.nutX), surface.height) : undefined;
+  const nut = extent.beyondNut !== 'nothing' ? findNutFront(points, work, place(extent.nutX), surface.height) : undefined;
   const end = findBoardEnd(points, work, place(extent.endX), surface.height);
   const rim = (side: 'bass' | 'treble', face: SideFace | undefined): LowerRim | undefined =>
     face === undefined ? undefined : findLowerRim(side, points, work, face, plan, (x) => surface.height(x, face.y0 + face.slope * x), extent.endX);

@@ -31,7 +31,7 @@ interface Strip {
 }
 
 /** Reach of the search before and beyond the rough place, mm × size (a nut's far side falls off), and the two stretches of the nut's top, one behind the other, that give height and slope. */
-const REACH = { before: 2.8, beyond: 3.5 } as const;
+const REACH = { before: 2.6, beyond: 3 } as const;
 const TOP = 1.2;
 /** Depth below the playing surface down to which points count, mm × size: what lies deeper is not seen from above. */
 const BELOW = 0.2;
@@ -52,6 +52,10 @@ const CLIP = 0.12;
 const COUNTED = 0.75;
 /** Points this close before the front, mm × size, lie on its face or its rounded edge: they do not tell the top's height. */
 const FACE = 0.3;
+/** Width of a column that a string may block, mm × size; where strings are looked for: beyond the front, and over the board. */
+const COLUMN = 0.8;
+const STANDING = { near: 1.2, far: 8, from: 0.15, to: 2.5 } as const;
+const MOST_BLOCKED = 0.75;
 /** Strips across the board, each with its own edge, and the fewest that make a line. */
 const STRIPS = 7;
 const POINTS_PER_STRIP = 16;
@@ -79,9 +83,11 @@ export function findNutFront(points: BoardPoints, work: Workpiece, place: EdgePl
 function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Strip {
   const from = place.x - Math.max(REACH.before * work.size, 2.5 * work.spacing);
   const to = place.x + Math.max(REACH.beyond * work.size, 3 * work.spacing);
+  const blocked = underStrings(points, work, place, height);
   const found: number[] = [];
   const heights: number[] = [];
   for (let i = 0; i < points.count; i++) {
+    if (blocked.has(Math.floor(points.y[i] / (COLUMN * work.size)))) continue;
     if (points.x[i] < from || points.x[i] > to || Math.abs(points.y[i] - place.centre) > place.half) continue;
     const h = points.z[i] - height(points.x[i], points.y[i]);
     if (h > 2 * work.size + 4 * work.sigma || h < -BELOW * work.size - 3 * work.sigma) continue;
@@ -89,6 +95,20 @@ function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height:
     heights.push(h);
   }
   return { x: Float64Array.from(found, (i) => points.x[i]), y: Float64Array.from(found, (i) => points.y[i]), h: Float64Array.from(heights) };
+}
+
+/** Columns along the board over which something stands close to the nut: strings, and webs under them. None, when that would leave little. */
+function underStrings(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): ReadonlySet<number> {
+  const { size } = work;
+  const least = STANDING.from * size + 3 * work.sigma;
+  const blocked = new Set<number>();
+  for (let i = 0; i < points.count; i++) {
+    const ahead = points.x[i] - place.x;
+    if (ahead < STANDING.near * size || ahead > STANDING.far * size || Math.abs(points.y[i] - place.centre) > place.half) continue;
+    const h = points.z[i] - height(points.x[i], points.y[i]);
+    if (h > least && h < STANDING.to * size) blocked.add(Math.floor(points.y[i] / (COLUMN * size)));
+  }
+  return blocked.size * COLUMN * size > MOST_BLOCKED * 2 * place.half ? new Set() : blocked;
 }
 
 function bestProfile(s: Strip, work: Workpiece, range: { from: number; to: number; step: number }, widths: readonly number[]): Profile | undefined {

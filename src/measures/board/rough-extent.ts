@@ -11,65 +11,79 @@ export interface RoughExtent {
   readonly beyondNut: 'rises' | 'drops' | 'nothing';
 }
 
-/** Half-width of the strip looked at, mm × size: within the board at its nut. */
+/** Half-width of the strip looked at, mm × size: within the board at its nut; and the width of its cells. */
 const STRIP = 9;
+const CELL = 2;
 /** Length of a bin, mm × size. */
 const BIN = 0.5;
-/** Heights over the surface that are looked at, mm × size: more than a nut's step, less than a string's height at the end. */
+/** Heights over the surface that are looked at, mm × size: more than a nut's step. */
 const WINDOW = 4;
-/** A bin lies on the board when the median of its heights is within this, mm × size, or within that many sigma. */
-const BAND = 0.22;
-const NOISE_BAND = 1.5;
-/** A stretch off the board as long as this ends it, mm × size (a nut is 4 to 7 mm long). */
-const OFF_RUN = 2;
+/** A point lies on the board within this height, mm × size, or within that many sigma. */
+const BAND = 0.16;
+const NOISE_BAND = 2;
+/** A bin lies on the board when this share of its seen cells does: strings and webs stand over some cells, a nut over all. */
+const LEAST_SHARE = 0.5;
+/** As many bins on the board, one after the other, are board and no crossing of something else. */
+const RUN = 4;
 /** A gap as long as this ends the board, in body lengths: dark ebony leaves holes, but not of 40 mm over the whole width. */
 const GAP = 0.11;
-/** Points in a bin that make a median. */
-const LEAST_POINTS = 3;
+/** Stretch beyond the last bin that tells what follows, mm × size. */
+const BEYOND = 3;
 
-export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: RoughSurface): RoughExtent {
-  const bin = Math.max(BIN * work.size, 1.2 * work.spacing);
-  const heights = binHeights(points, work, surface, bin);
-  const band = Math.max(BAND * work.size, NOISE_BAND * work.sigma);
-  const nut = walk(heights, bin, work, band, -1);
-  const end = walk(heights, bin, work, band, 1);
-  return { nutX: nut.last * bin, endX: (end.last + 1) * bin, beyondNut: nut.beyond };
+interface Bin {
+  readonly seen: Set<number>;
+  readonly on: Set<number>;
+  readonly heights: number[];
 }
 
-/** Heights over the surface of the points with any normal, by bin along x. */
-function binHeights(points: BoardPoints, work: Workpiece, surface: RoughSurface, bin: number): Map<number, number[]> {
-  const bins = new Map<number, number[]>();
+export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: RoughSurface): RoughExtent {
+  const length = Math.max(BIN * work.size, 1.2 * work.spacing);
+  const bins = fillBins(points, work, surface, length);
+  const nut = walk(bins, length, work, -1);
+  const end = walk(bins, length, work, 1);
+  return { nutX: nut * length, endX: (end + 1) * length, beyondNut: whatFollows(bins, nut, length, work) };
+}
+
+function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, length: number): Map<number, Bin> {
+  const band = Math.max(BAND * work.size, NOISE_BAND * work.sigma);
+  const cell = Math.max(CELL * work.size, 1.2 * work.spacing);
+  const bins = new Map<number, Bin>();
   for (let i = 0; i < points.count; i++) {
     if (Math.abs(points.y[i]) > STRIP * work.size) continue;
     const h = points.z[i] - roughHeight(surface, points.x[i], points.y[i]);
     if (Math.abs(h) > WINDOW * work.size) continue;
-    const b = Math.floor(points.x[i] / bin);
-    const list = bins.get(b);
-    if (list === undefined) bins.set(b, [h]);
-    else list.push(h);
+    const b = Math.floor(points.x[i] / length);
+    let bin = bins.get(b);
+    if (bin === undefined) {
+      bin = { seen: new Set(), on: new Set(), heights: [] };
+      bins.set(b, bin);
+    }
+    const c = Math.floor(points.y[i] / cell);
+    bin.seen.add(c);
+    if (Math.abs(h) < band) bin.on.add(c);
+    bin.heights.push(h);
   }
   return bins;
 }
 
-function walk(heights: Map<number, number[]>, bin: number, work: Workpiece, band: number, direction: 1 | -1): { last: number; beyond: RoughExtent['beyondNut'] } {
-  const limit = Math.round((0.55 * work.bodyLength) / bin);
-  const offRun = Math.max(2, Math.round((OFF_RUN * work.size) / bin));
+/** The last bin of the last run of bins that lie on the board, away from the joint. */
+function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction: 1 | -1): number {
+  const limit = Math.round((0.55 * work.bodyLength) / length);
   let last = 0;
-  let off: number[] = [];
-  for (let k = 0; k < limit; k++) {
-    const b = direction * k;
-    const list = heights.get(b);
-    if (list !== undefined && list.length >= LEAST_POINTS) {
-      const h = median(list);
-      if (Math.abs(h) < band) {
-        last = b;
-        off = [];
-        continue;
-      }
-      off.push(h);
-    }
-    if (off.length >= offRun || (Math.abs(b - last) + 1) * bin > GAP * work.bodyLength) break;
+  let run = 0;
+  for (let k = 0; k < limit && (k - Math.abs(last)) * length < GAP * work.bodyLength; k++) {
+    const bin = bins.get(direction * k);
+    if (bin === undefined) continue;
+    run = bin.on.size >= LEAST_SHARE * bin.seen.size ? run + 1 : 0;
+    if (run >= RUN) last = direction * k;
   }
-  if (off.length === 0) return { last, beyond: 'nothing' };
-  return { last, beyond: median(off) > 0 ? 'rises' : 'drops' };
+  return last;
+}
+
+function whatFollows(bins: Map<number, Bin>, nut: number, length: number, work: Workpiece): RoughExtent['beyondNut'] {
+  const heights: number[] = [];
+  const count = Math.max(2, Math.round((BEYOND * work.size) / length));
+  for (let k = 1; k <= count; k++) heights.push(...(bins.get(nut - k)?.heights ?? []));
+  if (heights.length < RUN) return 'nothing';
+  return median(heights) > 0 ? 'rises' : 'drops';
 }
