@@ -206,6 +206,18 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
       return !bodyHolds(body, p[0], p[1], p[2] + 0.02);
     },
   };
+  // closes the neck behind the nut: without it a view from the scroll looks into the hollow wood
+  const shut: Patch = {
+    label: 'scroll',
+    rows: stepsFor(neck.dims.neckThickness, h),
+    columns,
+    point: (i, j, p) => {
+      neck.loft(0, (Math.PI / 2) * (-1 + (2 * j) / (columns - 1)), q);
+      const r = i / (stepsFor(neck.dims.neckThickness, h) - 1);
+      neck.place(neck.gx[0] + (q[0] - neck.gx[0]) * r, q[1] * r, neck.gz[0] + (q[2] - neck.gz[0]) * r, p);
+      return true;
+    },
+  };
   const high = 2.2 * neck.dims.overstand;
   const rootRows = stepsFor(high, h);
   const rootEnd: Patch = {
@@ -224,7 +236,7 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
       return !bodyHolds(body, p[0], p[1], p[2]);
     },
   };
-  return [wood, cap, rootEnd, ...boardPatches(neck, h)];
+  return [wood, cap, shut, rootEnd, ...boardPatches(neck, h)];
 }
 
 /** The board's section as a line: lower arris, side, upper arris, playing surface, and down the other side. */
