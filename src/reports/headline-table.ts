@@ -7,8 +7,8 @@ import { UNIT_SIGN } from './trade-words.ts';
 /** The few that fit a terminal; the page has more. */
 const COLUMNS: readonly MeasureId[] = ['neckAngle', 'projection', 'overstand', 'boardOffset'];
 const SHORT_TITLE: Partial<Record<MeasureId, string>> = { boardOffset: 'Offset' };
-const NAME_WIDTH = 24;
-const COLUMN_WIDTH = 18;
+const NAME_WIDTH = 32;
+const COLUMN_WIDTH = 16;
 /** Beside a value: nothing for good. */
 const MARK = { good: ' ', fair: '~', poor: '!' } as const;
 
