@@ -15,7 +15,9 @@ export interface Aim {
 }
 
 /** Rounds of correction: each leaves about a hundredth of the miss. */
-const ROUNDS = 3;
+const ROUNDS = 4;
+/** Near enough, mm or degrees. */
+const NEAR = 1e-4;
 
 /** A spec changed until its true values, by definition, are those asked for (within some micrometres). */
 export function aimSpec(spec: InstrumentSpec, aim: Aim): InstrumentSpec {
@@ -23,6 +25,7 @@ export function aimSpec(spec: InstrumentSpec, aim: Aim): InstrumentSpec {
   for (let k = 0; k < ROUNDS; k++) {
     const { values } = instrumentTruth(buildInstrument(current));
     const miss = (id: keyof Aim) => (aim[id] === undefined ? 0 : (aim[id] as number) - values[id]);
+    if ((Object.keys(aim) as (keyof Aim)[]).every((id) => Math.abs(miss(id)) < NEAR)) break;
     const { neck, body } = current;
     const f = body.fHoles;
     const lever = neck.board.length - neck.length;

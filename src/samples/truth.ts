@@ -7,11 +7,11 @@ import type { ModelInstrument } from './model-instrument.ts';
 import { PART } from './part.ts';
 import type { ModelScan } from './scanner.ts';
 import { bodyTruth } from './truth-body.ts';
-import { boardTruth, type Values } from './truth-board.ts';
+import { type BoardTruth, boardTruth, type Values } from './truth-board.ts';
 import { bridgeTruth } from './truth-bridge.ts';
 import { heelTruth } from './truth-heel.ts';
 import { trueFrame } from './truth-frame.ts';
-import { framedSurface } from './truth-surface.ts';
+import { type FramedSurface, framedSurface } from './truth-surface.ts';
 
 /** What a scan's record is held against: values by definition, how well each is known, what the scan supports. */
 export interface Truth {
@@ -85,14 +85,7 @@ export function instrumentTruth(instrument: ModelInstrument): InstrumentTruth {
     assumed: values.neckLength / (instrument.spec.set === 'early' ? EARLY_RATIO : USUAL_RATIO[instrument.spec.class]),
   };
   const byStation: Record<string, Values> = {};
-  for (const [name, x] of Object.entries(stations)) {
-    byStation[name] = {
-      stop: x,
-      stopRatio: values.neckLength / x,
-      projection: board.line.z0 + board.line.slope * x - surface.topAt(x, 0),
-      boardOffset: board.centre.at0 + board.centre.slope * x,
-    };
-  }
+  for (const [name, x] of Object.entries(stations)) byStation[name] = stationValues(surface, board, x);
   Object.assign(values, byStation.notches);
   const topCentre: [number, number][] = [];
   const size = body.values.bodyLength;
@@ -110,6 +103,16 @@ export function instrumentTruth(instrument: ModelInstrument): InstrumentTruth {
   };
 }
 
+/** What hangs on the bridge station. */
+function stationValues(surface: FramedSurface, board: BoardTruth, x: number): Values {
+  return {
+    stop: x,
+    stopRatio: board.values.neckLength / x,
+    projection: board.line.z0 + board.line.slope * x - surface.topAt(x, 0),
+    boardOffset: board.centre.at0 + board.centre.slope * x,
+  };
+}
+
 /** What a truth file holds of a scan, beside its name. */
 export interface ScanTruth extends Truth {
   readonly unit: string;
@@ -120,9 +123,15 @@ export interface ScanTruth extends Truth {
   readonly floor: Values;
 }
 
-/** Truth of one scan: the instrument's values and what this scan supports. Stop and what hangs on it are those of the station that the scan shows. */
-export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth {
-  const { values, secondary, uTruth, byStation, warnings, profiles } = instrumentTruth(instrument);
+/**
+ * Truth of one scan: the instrument's values and what this scan supports. Stop and what hangs on it are those of the first station
+ * that catalogue or scan give.
+ *
+ * @param catalogueStop  x of the bridge station that the catalogue states, mm
+ */
+export function truthOf(instrument: ModelInstrument, scan: ModelScan, catalogueStop?: number): ScanTruth {
+  const { values, secondary, uTruth, byStation: shown, warnings, profiles } = instrumentTruth(instrument);
+  const byStation = catalogueStop === undefined ? shown : { catalogue: catalogueStation(instrument, catalogueStop), ...shown };
   const { settings } = scan;
   const framed = framedPoints(instrument, scan);
   const verdicts = floorOf(
@@ -149,7 +158,7 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     if (v.reason !== undefined) reasons[id] = v.reason;
     if (v.floor95 !== undefined) floor[id] = v.floor95;
   }
-  const stopSource = stationSource(scan, framed.points, secondary, values.bodyLength / 355);
+  const stopSource = catalogueStop !== undefined ? 'catalogue' : stationSource(scan, framed.points, secondary, values.bodyLength / 355);
   return {
     class: instrument.spec.class,
     set: instrument.spec.set,
@@ -158,9 +167,8 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     stopSource,
     values: { ...values, ...byStation[stopSource] },
     secondary: scan.settings.fittings === 'bare' ? withoutBridge(secondary) : secondary,
-    uTruth,
-    byStation:
-      stopSource !== 'bridge' && settings.fittings === 'bare' ? { notches: byStation.notches, assumed: byStation.assumed } : byStation,
+    uTruth: catalogueStop === undefined ? uTruth : { ...uTruth, stop: 0 },
+    byStation: settings.fittings === 'bare' ? withoutBridgeStation(byStation) : byStation,
     measurable,
     reasons,
     warnings,
@@ -169,6 +177,11 @@ export function truthOf(instrument: ModelInstrument, scan: ModelScan): ScanTruth
     floor,
     profiles,
   };
+}
+
+function catalogueStation(instrument: ModelInstrument, x: number): Values {
+  const surface = framedSurface(instrument);
+  return stationValues(surface, boardTruth(surface), x);
 }
 
 /** Secondary values that need no bridge. */
@@ -180,6 +193,10 @@ function withoutBridge(secondary: Values): Values {
 /** Points of a notch's wall that must be seen, and how near the tip, mm × size. */
 const NOTCH_POINTS = 8;
 const NOTCH_NEAR = 4;
+
+function withoutBridgeStation(byStation: Readonly<Record<string, Values>>): Record<string, Values> {
+  return Object.fromEntries(Object.entries(byStation).filter(([name]) => name !== 'bridge'));
+}
 
 /** The first station that the scan holds: notches, bridge, or the usual ratio. */
 function stationSource(scan: ModelScan, points: Float64Array, secondary: Values, size: number): 'notches' | 'bridge' | 'assumed' {

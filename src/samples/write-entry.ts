@@ -5,7 +5,7 @@ import { buildInstrument } from './instrument.ts';
 import type { InstrumentSpec } from './model-instrument.ts';
 import type { ScanSettings } from './scan-settings.ts';
 import { scanInstrument } from './scanner.ts';
-import { type ScanTruth, truthOf } from './truth.ts';
+import { instrumentTruth, type ScanTruth, truthOf } from './truth.ts';
 import { EXTENSION, type ScanFormat, writeScan } from './write-scan.ts';
 
 /** One scan of a collection. */
@@ -15,6 +15,8 @@ export interface Entry {
   readonly settings: ScanSettings;
   readonly format: ScanFormat;
   readonly packing: 'plain' | 'gzip';
+  /** Decimals to which the catalogue states the stop, or that it does not. */
+  readonly statedStop?: 'to 0.1 mm' | 'none';
 }
 
 /** Digits after the point in truth files: a nanometre. */
@@ -27,7 +29,8 @@ export async function writeEntry(dir: string, entry: Entry, random: Random): Pro
   const scan = scanInstrument(instrument, entry.settings, random);
   const file = `scan-${number}.${EXTENSION[entry.format]}${entry.packing === 'gzip' ? '.gz' : ''}`;
   await writeFile(join(dir, file), writeScan(scan, entry.format, entry.settings.unit, entry.packing));
-  const truth = truthOf(instrument, scan);
+  const stated = entry.statedStop === 'to 0.1 mm' ? Math.round(10 * instrumentTruth(instrument).byStation.notches.stop) / 10 : undefined;
+  const truth = truthOf(instrument, scan, stated);
   await writeFile(join(dir, `truth-${number}.json`), `${JSON.stringify({ scan: file, ...truth }, rounded, 1)}\n`);
   return { file, truth };
 }

@@ -171,6 +171,7 @@ export async function writeSampleScans(dir: string): Promise<void> {
     const stream = random(`sample-scans ${loan.id}`);
     const drawn = randomSpec(loan.class, loan.set ?? 'modern', stream.fork('instrument'), loan.size ?? 1);
     const spec = loan.change ? loan.change(drawn) : drawn;
+    const given = new Set(loan.given ?? []);
     const size = spec.body.outline.length / VIOLIN;
     const cloud = CLOUDS.has(loan.format);
     const settings: ScanSettings = {
@@ -183,11 +184,10 @@ export async function writeSampleScans(dir: string): Promise<void> {
     };
     const { file, truth } = await writeEntry(
       dir,
-      { number: i + 1, spec, settings, format: loan.format, packing: 'gzip' },
+      { number: i + 1, spec, settings, format: loan.format, packing: 'gzip', statedStop: given.has('stop') ? 'to 0.1 mm' : 'none' },
       stream.fork('scan'),
     );
-    const given = new Set(loan.given ?? []);
-    const stop = given.has('stop') ? truth.byStation.notches.stop.toFixed(1) : '';
+    const stop = given.has('stop') ? truth.values.stop.toFixed(1) : '';
     rows.push(
       [
         loan.id,
