@@ -24,7 +24,11 @@ ${HEADLINES.map((id) => strip(survey, ofClass(groups, name), id))}</div>
 const CLASS_TITLE: Readonly<Record<InstrumentClass, string>> = { violin: 'Violins', viola: 'Violas', cello: 'Cellos', bass: 'Basses' };
 
 const ofClass = (groups: readonly SurveyGroup[], name: InstrumentClass): readonly SurveyGroup[] =>
-  groups.map((group) => ({ ...group, scans: group.scans.filter(({ record }) => !isFailed(record) && record.class.value === name) }));
+  // A survey that is grouped by class needs no second name on its rows.
+  groups.map((group) => ({
+    name: group.name === name ? '' : group.name,
+    scans: group.scans.filter(({ record }) => !isFailed(record) && record.class.value === name),
+  }));
 
 function strip(survey: SurveyData, groups: readonly SurveyGroup[], id: MeasureId): Html | undefined {
   const rows: StripRow[] = groups.flatMap(({ name, scans }) => {
