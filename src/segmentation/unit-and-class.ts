@@ -11,65 +11,131 @@ export interface Proportions {
   readonly boardWidth: number;
 }
 
+interface ClassFigures {
+  /** Share of instruments that come for a scan. */
+  readonly share: number;
+  /** Usual body lengths, mm: full sizes first, then fractional ones; each with its standard deviation ÷ length and its share within the class. */
+  readonly sizes: readonly (readonly [length: number, spread: number, share: number])[];
+  /** Middle proportions at full size. */
+  readonly depth: number;
+  readonly boardWidth: number;
+  /** Body length of the full size, mm. */
+  readonly full: number;
+}
+
 /**
- * Body lengths that are built, smallest fractional to largest full size, mm; depth over both edges and board width as shares of body length. Lengths
- * from usual size tables (a full violin 355, a sixteenth 190–200, violas 300–450, cellos 440–780, basses 780–1200; common practice, no source); depth =
- * (ribs + two edges) ÷ length, 38/355, 46/410, 125/755, 220/1110 ± 20 %; board width at the joint 33/355, 36/410, 48/755, 62/1110 ± 20 %.
+ * From usual size tables (common practice, no source): depth = (ribs + two edges) ÷ length, 38/355, 46/410, 125/755, 212/1110; board at the joint 33/355, 36/410,
+ * 48/755, 62/1110.
  */
-const CLASSES: Readonly<Record<ClassName, { readonly length: readonly [number, number]; readonly depth: readonly [number, number]; readonly board: readonly [number, number] }>> = {
-  violin: { length: [180, 374], depth: [0.08, 0.138], board: [0.074, 0.118] },
-  viola: { length: [340, 460], depth: [0.08, 0.14], board: [0.07, 0.112] },
-  cello: { length: [420, 800], depth: [0.138, 0.21], board: [0.05, 0.0735] },
-  bass: { length: [760, 1260], depth: [0.14, 0.26], board: [0.042, 0.072] },
+const CLASSES: Readonly<Record<ClassName, ClassFigures>> = {
+  violin: {
+    share: 0.5, full: 355, depth: 0.106, boardWidth: 0.093,
+    sizes: [[355, 0.012, 0.8], [335, 0.02, 0.06], [310, 0.03, 0.05], [280, 0.03, 0.03], [255, 0.03, 0.03], [225, 0.04, 0.02], [195, 0.04, 0.01]],
+  },
+  viola: { share: 0.22, full: 408, depth: 0.112, boardWidth: 0.088, sizes: [[408, 0.035, 0.9], [365, 0.04, 0.05], [325, 0.05, 0.05]] },
+  cello: {
+    share: 0.2, full: 755, depth: 0.164, boardWidth: 0.064,
+    sizes: [[755, 0.014, 0.8], [690, 0.025, 0.08], [640, 0.03, 0.05], [580, 0.04, 0.03], [510, 0.04, 0.02], [450, 0.05, 0.02]],
+  },
+  bass: { share: 0.08, full: 1110, depth: 0.19, boardWidth: 0.056, sizes: [[1110, 0.035, 0.75], [1030, 0.04, 0.1], [950, 0.04, 0.07], [850, 0.05, 0.05], [760, 0.05, 0.03]] },
 };
 
-/** A full violin ends and a viola begins about here, mm (common practice, no source): the two have the same proportions. */
-const VIOLA_FROM = 373;
-/** A large cello ends and a small bass begins about here, mm. */
-const BASS_FROM = 800;
+/** Standard deviations of the logarithms of the proportions: instruments differ, and so do estimates from a coarse scan. */
+const DEPTH_SPREAD = 0.07;
+const BOARD_SPREAD = 0.065;
+/** Small instruments have relatively high ribs and wide boards: the proportions grow by up to this power of full ÷ length, half of it on average. */
+const SMALL_GROWTH = 0.25;
+/** A proportion spoilt by a rest or a stand counts no more than this many standard deviations. */
+const WORST_DEVIATION = 3.5;
+/** Sizes between and beyond the usual ones: this share of a class, spread evenly in the logarithm over its range widened by `BEYOND`. */
+const ODD_SIZES = 0.04;
+const BEYOND = 1.08;
+/** How often scans come in each unit. */
+const UNIT_SHARE: Readonly<Record<Unit, number>> = { mm: 0.6, m: 0.2, cm: 0.1, in: 0.1 };
+
+/** Odds to all other units, or to a class with other proportions, that make an answer. */
+const LEAST_ODDS = 15;
+/** Nor may the usual size outvote the proportions: another reading of a possible size whose build agrees this many times better makes it unclear. */
+const BETTER_BUILT = 4;
+/** Full violins and violas share their proportions: the likelier one is taken, no measurand differs. */
+const ALIKE: readonly (readonly ClassName[])[] = [['violin', 'viola'], ['cello'], ['bass']];
+/** Likelihood below which nothing fits, as a density over the logarithm of the size: three standard deviations off in both proportions at an odd size. */
+const LEAST_LIKELIHOOD = 1e-6;
 
 export interface Stated {
   readonly unit?: Unit | undefined;
   readonly instrumentClass?: ClassName | undefined;
 }
 
+interface Reading {
+  readonly unit: Unit;
+  readonly instrumentClass: ClassName;
+  readonly likelihood: number;
+  /** How well the proportions alone agree, 0…1. */
+  readonly build: number;
+}
+
 /**
  * Unit and class that fit a body of `length` scan units with these proportions. What is stated holds; size alone decides nothing (a bass in inches is as long
- * as a viola in centimetres), the proportions must agree with it.
+ * as a viola in centimetres), the proportions must agree with it: every unit and class is weighed by how often such a size is built and how well the proportions fit.
  *
  * @throws {InputError} `unit-unclear` when no unit or more than one fits
  */
 export function unitAndClass(length: number, seen: Proportions, stated: Stated): { readonly unit: Unit; readonly instrumentClass: ClassName } {
   const units = stated.unit === undefined ? (Object.keys(MM_PER) as Unit[]) : [stated.unit];
   const classes = stated.instrumentClass === undefined ? (Object.keys(CLASSES) as ClassName[]) : [stated.instrumentClass];
-  const fits: { unit: Unit; instrumentClass: ClassName }[] = [];
-  for (const unit of units) {
-    const mm = length * MM_PER[unit];
-    const possible = classes.filter((c) => plausible(c, mm, seen, stated));
-    const chosen = possible.length > 1 ? bySize(possible, mm) : possible[0];
-    if (chosen !== undefined) fits.push({ unit, instrumentClass: chosen });
+  const readings: Reading[] = units.flatMap((unit) =>
+    classes.map((instrumentClass) => {
+      const figures = CLASSES[instrumentClass];
+      const mm = length * MM_PER[unit];
+      // A stated class is taken at its word: the proportions need not agree.
+      const build = stated.instrumentClass === undefined ? buildAgreement(figures, mm, seen) : 1;
+      return { unit, instrumentClass, likelihood: UNIT_SHARE[unit] * figures.share * sizeDensity(figures, mm) * build, build };
+    }),
+  );
+  readings.sort((a, b) => b.likelihood - a.likelihood);
+  const best = readings[0];
+  if (stated.unit === undefined && stated.instrumentClass === undefined && Number.isNaN(seen.depth) && Number.isNaN(seen.boardWidth)) {
+    throw unclear(length, stated, 'neither the depth of the body nor the width of the board is seen, and size alone decides nothing');
   }
-  if (fits.length === 1) return fits[0];
-  const found = fits.length === 0 ? 'no unit makes it an instrument of a usual size' : `${fits.map((f) => `a ${f.instrumentClass} in ${f.unit}`).join(' and ')} would both fit`;
-  throw new InputError('unit-unclear', `the body is ${length.toPrecision(4)} units long: ${found}; state --unit (and --class)`);
+  if (!(best.likelihood > LEAST_LIKELIHOOD)) throw unclear(length, stated, 'no unit makes it an instrument of a usual size and build');
+  const others = readings.filter((r) => r.likelihood > 0 && (r.unit !== best.unit || !alike(r.instrumentClass, best.instrumentClass)));
+  const rival = others.find((r) => best.likelihood < LEAST_ODDS * r.likelihood || r.build > BETTER_BUILT * best.build);
+  if (rival !== undefined) {
+    throw unclear(length, stated, `a ${best.instrumentClass} in ${best.unit} and a ${rival.instrumentClass} in ${rival.unit} would both fit`);
+  }
+  return { unit: best.unit, instrumentClass: best.instrumentClass };
 }
 
-const within = (v: number, [from, to]: readonly [number, number]): boolean => Number.isNaN(v) || (v >= from && v <= to);
+const alike = (a: ClassName, b: ClassName): boolean => ALIKE.some((group) => group.includes(a) && group.includes(b));
 
-/** Stated units widen what is believed of sizes: a stated unit and class are taken at their word. */
-const STATED_SLACK = 1.25;
-
-function plausible(c: ClassName, mm: number, seen: Proportions, stated: Stated): boolean {
-  const { length, depth, board } = CLASSES[c];
-  if (stated.unit !== undefined && stated.instrumentClass !== undefined) return mm > length[0] / STATED_SLACK / 1.5 && mm < length[1] * STATED_SLACK;
-  if (!within(mm, length)) return false;
-  if (stated.instrumentClass !== undefined) return true;
-  // Two proportions outvote one that a rest or a stand has spoilt only when both are seen: each must fit.
-  return within(seen.depth, depth) && within(seen.boardWidth, board);
+function unclear(length: number, stated: Stated, found: string): InputError {
+  const given = [stated.unit === undefined ? [] : [`unit ${stated.unit}`], stated.instrumentClass === undefined ? [] : [`class ${stated.instrumentClass}`]].flat();
+  if (given.length > 0 && found.startsWith('no unit')) {
+    return new InputError('unit-unclear', `the body is ${length.toPrecision(4)} units long, which does not go with ${given.join(' and ')}: check --unit and --class`);
+  }
+  return new InputError('unit-unclear', `the body is ${length.toPrecision(4)} units long: ${found}; state --unit (and --class)`);
 }
 
-function bySize(possible: readonly ClassName[], mm: number): ClassName {
-  if (possible.includes('violin') && possible.includes('viola')) return mm < VIOLA_FROM ? 'violin' : 'viola';
-  if (possible.includes('cello') && possible.includes('bass')) return mm < BASS_FROM ? 'cello' : 'bass';
-  return possible[0];
+const buildAgreement = (figures: ClassFigures, mm: number, seen: Proportions): number =>
+  agreement(seen.depth, figures.depth, DEPTH_SPREAD, figures, mm) * agreement(seen.boardWidth, figures.boardWidth, BOARD_SPREAD, figures, mm);
+
+/** Density over the logarithm of the body's length. */
+function sizeDensity(figures: ClassFigures, mm: number): number {
+  let density = 0;
+  for (const [length, spread, share] of figures.sizes) {
+    const z = Math.log(mm / length) / spread;
+    density += ((1 - ODD_SIZES) * share * Math.exp(-0.5 * z * z)) / (spread * Math.sqrt(2 * Math.PI));
+  }
+  const lengths = figures.sizes.map(([length, spread]) => [length * (1 - 2 * spread), length * (1 + 2 * spread)]).flat();
+  const [least, most] = [Math.min(...lengths) / BEYOND, Math.max(...lengths) * BEYOND];
+  return density + (mm >= least && mm <= most ? ODD_SIZES / Math.log(most / least) : 0);
+}
+
+/** Gaussian in the logarithm, 1 where it fits best or nothing is seen. */
+function agreement(value: number, middle: number, spread: number, figures: ClassFigures, mm: number): number {
+  if (Number.isNaN(value)) return 1;
+  const growth = 0.5 * SMALL_GROWTH * Math.max(0, Math.log(figures.full / mm));
+  const z = (Math.log(value / middle) - growth) / Math.hypot(spread, growth / 2);
+  return Math.exp(-0.5 * Math.min(WORST_DEVIATION, Math.abs(z)) ** 2);
 }
