@@ -20,8 +20,6 @@ export interface BoardPlan {
   /** Limits of the playing surface along x where an end is not seen. */
   readonly fromX: number;
   readonly toX: number;
-  /** η up to which a flat facet under the lowest string reaches from the bass side; `undefined` without one. */
-  readonly facetTo: number | undefined;
   readonly absent: ReadonlySet<MeasureId>;
 }
 

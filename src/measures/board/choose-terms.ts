@@ -26,6 +26,7 @@ const BLOCK = { along: 0.22, across: 0.6 } as const;
  * long-wave noise left in the residuals of the richest model explain. Fewer terms mean less of the upward bias that a supporting line has on noise.
  *
  * @param plan  its `terms` are ignored
+ * @param samples  of the round part of the surface
  */
 export function chooseTerms(plan: SurfacePlan, samples: Samples): readonly SurfaceTerm[] {
   if (samples.count < SAMPLES_PER_TERM * ALL_TERMS.length) {
@@ -114,7 +115,7 @@ function amplitudeOf(fit: Subset, across: number, along: number): number {
 }
 
 /** How much larger than white noise alone says the means of blocks of residuals are; 1 for white noise. */
-function longWaveInflation(plan: SurfacePlan, samples: Samples, weights: Float64Array): number {
+export function longWaveInflation(plan: SurfacePlan, samples: Samples, weights: Float64Array): number {
   const { coefficients } = fitSurface(plan, samples.xyz, weights);
   const height = heightFunction(plan, coefficients);
   const blocks = new Map<number, { sum: number; weight: number }>();

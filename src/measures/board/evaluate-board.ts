@@ -235,10 +235,13 @@ function scoopBeside(board: Board, side: FittedSide, inset: number): number {
 
 /** Radius of the section at x, square to the board line: heights shrink by its cosine, `along`. */
 function sectionRadius(board: Board, bass: FittedSide, treble: FittedSide, x: number, margin: number, along: number): number {
-  const { surface, facetTo } = board.plan;
+  const { surface } = board.plan;
   let from = upperArris(board, bass, x).y + margin;
   const to = upperArris(board, treble, x).y - margin;
-  if (facetTo !== undefined) from = Math.max(from, surface.centre0 + surface.centreSlope * x + facetTo * surface.halfWidth);
+  if (surface.facet !== undefined) {
+    const { ratio, half0, halfSlope } = surface.facet;
+    from = Math.max(from, surface.centre0 + surface.centreSlope * x + ratio * (half0 + halfSlope * x));
+  }
   const points = new Float64Array(2 * (SECTION_STEPS + 1));
   for (let k = 0; k <= SECTION_STEPS; k++) {
     const y = from + ((to - from) * k) / SECTION_STEPS;

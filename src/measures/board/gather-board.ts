@@ -6,6 +6,7 @@ import { type BoardPoints, selectBoardPoints } from './board-points.ts';
 import { cellSamples } from './cell-samples.ts';
 import { chooseTerms, CORE_TERMS } from './choose-terms.ts';
 import { type BoardEnd, findBoardEnd } from './end-face.ts';
+import { findFacet, roundSamples } from './find-facet.ts';
 import { findLowerRim, inwardOf, type LowerRim } from './lower-rim.ts';
 import { findNutFront } from './nut-front.ts';
 import type { Height, SurfacePlan } from './playing-surface.ts';
@@ -118,7 +119,8 @@ function finish(
     face === undefined ? undefined : findLowerRim(side, points, work, face, plan, (x) => surface.height(x, face.y0 + face.slope * x), extent.endX);
   const found: FoundBoard = { ...parts, nut, end, rimBass: rim('bass', bass), rimTreble: rim('treble', treble) };
   const samples = makeSamples(work, points, plan, found);
-  const terms = chooseTerms(plan, samples[PART.surface]);
+  const facet = bass && treble && findFacet(plan, samples[PART.surface], halfWidths(bass, treble), work.size);
+  const terms = chooseTerms(plan, facet === undefined ? samples[PART.surface] : roundSamples(plan, samples[PART.surface], facet));
   const told = whatIsAbsent(found, work, points, { ...plan, terms });
   return {
     samples,
@@ -126,7 +128,7 @@ function finish(
     warnings: told.warnings,
     coverage: told.coverage,
     plan: {
-      surface: { ...plan, terms },
+      surface: { ...plan, terms, facet },
       nut: nut === undefined ? undefined : 'step',
       end: end?.kind,
       bass: sidePlan(work, plan, samples[PART.bass], extent),
@@ -135,11 +137,12 @@ function finish(
       rimTreble: found.rimTreble !== undefined,
       fromX: extent.nutX,
       toX: extent.endX,
-      facetTo: undefined,
       absent: new Set<MeasureId>(told.absent.keys()),
     },
   };
 }
+
+const halfWidths = (bass: SideFace, treble: SideFace) => ({ half0: (treble.y0 - bass.y0) / 2, halfSlope: (treble.slope - bass.slope) / 2 });
 
 function sidePlan(work: Workpiece, plan: SurfacePlan, samples: Samples | undefined, extent: RoughExtent): SidePlan | undefined {
   return samples && { straightTo: widenedFrom(samples, plan, work.bodyLength, extent.endX) };

@@ -7,9 +7,17 @@ export interface SurfaceTerm {
   readonly across: number;
 }
 
+/** A flat facet under the lowest string: it lies where t < ratio · (half0 + halfSlope·x), t and x as below, mm. */
+export interface Facet {
+  readonly ratio: number;
+  readonly half0: number;
+  readonly halfSlope: number;
+}
+
 /**
  * What is fixed about the model of a playing surface: a plane with a circle on it, and smooth terms that are fitted.
  * height(x, y) = z0 + slope·x − sagitta(t) + Σ cₖ Tᵢ(ξ) ηʲ with t = y − centre0 − centreSlope·x, ξ = (x − midX)/halfLength, η = t/halfWidth; mm.
+ * A facet adds d and d², each also times ξ, with d the distance beyond its crease over halfWidth.
  */
 export interface SurfacePlan {
   readonly z0: number;
@@ -21,7 +29,11 @@ export interface SurfacePlan {
   readonly halfLength: number;
   readonly halfWidth: number;
   readonly terms: readonly SurfaceTerm[];
+  readonly facet?: Facet | undefined;
 }
+
+const FACET_COLUMNS = 4;
+export const surfaceColumns = (plan: SurfacePlan): number => plan.terms.length + (plan.facet === undefined ? 0 : FACET_COLUMNS);
 
 /** A fitted playing surface: height z (mm) at x, y (mm). */
 export type Height = (x: number, y: number) => number;
@@ -47,6 +59,20 @@ export function surfaceRow(plan: SurfacePlan, x: number, y: number, row: Float64
     for (let j = terms[k].across; j > 0; j--) v *= eta;
     row[k] = v;
   }
+  if (plan.facet !== undefined) facetColumns(plan, plan.facet, x, eta, row);
+}
+
+/** Distance beyond the facet's crease, in half-widths: 0 on the round part. */
+export const beyondCrease = (plan: SurfacePlan, facet: Facet, x: number, eta: number): number =>
+  Math.max(0, (facet.ratio * (facet.half0 + facet.halfSlope * x)) / plan.halfWidth - eta);
+
+function facetColumns(plan: SurfacePlan, facet: Facet, x: number, eta: number, row: Float64Array): void {
+  const d = beyondCrease(plan, facet, x, eta);
+  const n = plan.terms.length;
+  row[n] = d;
+  row[n + 1] = d * d;
+  row[n + 2] = d * chebyshev[1];
+  row[n + 3] = d * d * chebyshev[1];
 }
 
 /**
@@ -57,8 +83,8 @@ export function surfaceRow(plan: SurfacePlan, x: number, y: number, row: Float64
  * @throws {RangeError} fewer points than terms, or points that leave a term open
  */
 export function fitSurface(plan: SurfacePlan, xyz: ArrayLike<number>, weights: ArrayLike<number>): { coefficients: Float64Array; rss: number; rows: number } {
-  const equations = new NormalEquations(plan.terms.length);
-  const row = new Float64Array(plan.terms.length);
+  const equations = new NormalEquations(surfaceColumns(plan));
+  const row = new Float64Array(surfaceColumns(plan));
   for (let i = 0; i < weights.length; i++) {
     const x = xyz[3 * i];
     const y = xyz[3 * i + 1];
@@ -70,7 +96,7 @@ export function fitSurface(plan: SurfacePlan, xyz: ArrayLike<number>, weights: A
 }
 
 export function heightFunction(plan: SurfacePlan, coefficients: Float64Array): Height {
-  const row = new Float64Array(plan.terms.length);
+  const row = new Float64Array(surfaceColumns(plan));
   return (x, y) => {
     surfaceRow(plan, x, y, row);
     let z = surfaceBase(plan, x, y);

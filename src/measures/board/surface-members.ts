@@ -2,7 +2,7 @@ import { median } from '../../numerics/statistics.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
-import { type Height, heightFunction, surfaceBase, type SurfacePlan, surfaceRow } from './playing-surface.ts';
+import { type Height, heightFunction, surfaceBase, surfaceColumns, type SurfacePlan, surfaceRow } from './playing-surface.ts';
 
 /** Where the playing surface is looked for: along x, and across by half-width at x. */
 export interface SurfaceBounds {
@@ -22,9 +22,10 @@ export interface SurfaceMembers {
 const UPWARD = 0.6;
 /** Distances from the surface within which points count, mm × size, round by round. */
 const TOLERANCES = [0.8, 0.5, 0.35];
-/** Limits in robust standard deviations: what strings and webs add lies above. */
+/** Limits in robust standard deviations: what strings and webs add lies above. Below, a facet may lie (mm × size). */
 const ABOVE = 2.8;
 const BELOW = 3.2;
+const FACET_DEPTH = 0.15;
 const TRIM_ROUNDS = 3;
 
 /** The points of the playing surface: trimmed least squares of the plan's terms, weighted by area. */
@@ -36,12 +37,12 @@ export function findSurfaceMembers(points: BoardPoints, work: Workpiece, plan: S
   for (let round = 0; round < TOLERANCES.length + TRIM_ROUNDS; round++) {
     const fixed = Math.max((TOLERANCES[round] ?? 0) * work.size, 4 * work.sigma);
     const above = round < TOLERANCES.length ? fixed : ABOVE * scatter;
-    const below = round < TOLERANCES.length ? fixed : BELOW * scatter;
+    const below = round < TOLERANCES.length ? fixed : Math.max(BELOW * scatter, FACET_DEPTH * work.size);
     members = candidates.filter((i) => {
       const h = points.z[i] - height(points.x[i], points.y[i]);
       return h < above && h > -below;
     });
-    if (members.length < 2 * plan.terms.length) return undefined;
+    if (members.length < 2 * surfaceColumns(plan)) return undefined;
     const fitted = fit(points, plan, members);
     height = fitted;
     const residuals = Float64Array.from(members, (i) => points.z[i] - fitted(points.x[i], points.y[i]));
@@ -65,8 +66,8 @@ function collect(points: BoardPoints, work: Workpiece, plan: SurfacePlan, bounds
 const ENOUGH_POINTS = 8000;
 
 function fit(points: BoardPoints, plan: SurfacePlan, members: Int32Array): Height {
-  const equations = new NormalEquations(plan.terms.length);
-  const row = new Float64Array(plan.terms.length);
+  const equations = new NormalEquations(surfaceColumns(plan));
+  const row = new Float64Array(surfaceColumns(plan));
   const step = Math.max(1, Math.floor(members.length / ENOUGH_POINTS));
   for (let k = 0; k < members.length; k += step) {
     const i = members[k];
