@@ -35,7 +35,7 @@ export class ResultsFile {
     // What follows the last line end was cut off while it was written: it is made again.
     const torn = lines.pop() ?? '';
     if (torn !== '') writeFileSync(path, text.slice(0, text.length - torn.length));
-    lines.forEach((line, i) => this.keep(parsed(line, `${path}:${i + 1}`)));
+    for (const [i, line] of lines.entries()) this.keep(parsed(line, `${path}:${i + 1}`));
   }
 
   add(result: StoredResult): void {
