@@ -99,7 +99,8 @@ export function qualitySettings(quality: Quality, index: number, size: number, s
     sigma: 0.04 + 0.16 * stream.uniform(),
     correlated: {
       amplitude: 0.06 * stream.uniform(),
-      length: 30 + 50 * stream.uniform(),
+      // Larger instruments are scanned with longer looks.
+      length: (30 + 50 * stream.uniform()) * Math.max(1, 0.6 * size),
       kernel: pick(['gaussian', 'gaussian', 'exponential']),
     },
     view: pick(['whole', 'whole', 'front', 'no-back', 'top-half', 'no-scroll']),
