@@ -1,13 +1,34 @@
 import type { Cloud } from '../geometry/cloud.ts';
 import type { Scan } from '../geometry/scan.ts';
+import { facetPoints } from './facet-points.ts';
 import { estimateNormals } from './estimate-normals.ts';
 
 /**
  * The points of a scan with normals and areas, in the scan's own unit, relative to `scan.origin`. A mesh gives its vertices, each with the
- * area-weighted normal and a third of the area of its facets; a point cloud gets normals from its neighbourhoods.
+ * area-weighted normal and a third of the area of its facets; a coarse mesh gives points on its facets; a point cloud gets normals from its neighbourhoods.
  */
 export function cloudFromScan(scan: Scan): Cloud {
-  return scan.triangles === undefined ? estimateNormals(scan.positions) : meshVertices(scan.positions, scan.triangles);
+  if (scan.triangles === undefined) return estimateNormals(scan.positions);
+  const vertices = meshVertices(scan.positions, scan.triangles);
+  return vertices.count < FEW_VERTICES ? facetPoints(vertices, scan.triangles, WANTED_SPACING * extent(scan.positions)) : vertices;
+}
+
+/** A whole instrument with fewer vertices than this has facets of 5 mm and more on a violin: its vertices alone show neither edge nor arris. */
+const FEW_VERTICES = 15_000;
+/** Spacing of points put on such facets, share of the scan's longest side (1.5 mm on a violin). */
+const WANTED_SPACING = 0.0025;
+
+function extent(p: Float32Array): number {
+  let longest = 0;
+  for (let k = 0; k < 3; k++) {
+    let [min, max] = [Infinity, -Infinity];
+    for (let i = k; i < p.length; i += 3) {
+      min = Math.min(min, p[i]);
+      max = Math.max(max, p[i]);
+    }
+    longest = Math.max(longest, max - min);
+  }
+  return longest;
 }
 
 function meshVertices(positions: Float32Array, triangles: Uint32Array): Cloud {

@@ -26,7 +26,7 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
 /** Definition's share of a value's uncertainty; joints blur with the spacing of points. */
 export function definitionU(id: MeasureId, size: number, spacing: number): number {
   const sharp = DEFINITION[id] ?? 0;
-  return Math.hypot(sharp * size, FROM_JOINT.has(id) ? BLUR * Math.max(0, spacing - SHARP * size) : 0);
+  return Math.hypot(sharp * size, FROM_JOINT.has(id) ? BLUR * Math.max(0, Math.min(spacing, COARSE * size) - SHARP * size) : 0);
 }
 
 /**
@@ -36,3 +36,5 @@ export function definitionU(id: MeasureId, size: number, spacing: number): numbe
 const FROM_JOINT: ReadonlySet<MeasureId> = new Set(['neckLength', 'stop', 'bodyLength', 'stopBass', 'stopTreble']);
 const BLUR = 0.8;
 const SHARP = 0.7;
+/** Beyond this spacing, mm × size, the facets' own error takes over. */
+const COARSE = 4;

@@ -1,3 +1,4 @@
+import { facetEdge } from '../cloud/facet-edge.ts';
 import { cloudFromScan } from '../cloud/cloud-from-scan.ts';
 import { findDatums } from '../frame/find-datums.ts';
 import { boardHalfWidth } from '../frame/board-shadow.ts';
@@ -49,10 +50,11 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
   const gathered = gatherAll(work, options);
   const parts = { ...datumParts(frame.samples), ...gathered.parts };
   const nominal = evaluateAll(gathered.plan, parts, new Map());
-  const noise = { sigma: work.sigma, longWave: { amplitude: options.longWave, length: options.longWaveLength } };
+  const facets = coarseFacets(facetEdge(scan) * mm, size);
+  const noise = { facets, sigma: work.sigma, longWave: { amplitude: options.longWave, length: options.longWaveLength } };
   const spreads = repeatMeasurement(gathered.plan, parts, nominal, noise, chance.fork('repeat'));
   const measures = quantities({
-    nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: work.spacing, stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0,
+    nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: Math.max(work.spacing, facets), stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0,
   });
   const motion = compose(nominal.motion, frame.motion);
   const stop = nominal.values.get('stop');
@@ -63,7 +65,7 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
     frame: frameFromScan(motion, scan),
     measures,
     absent: absences(measures, gathered.absent, nominal.hasJoint),
-    warnings: [...scan.warnings, ...gathered.warnings, ...frameWarnings(frame.noChannel)],
+    warnings: [...scan.warnings, ...gathered.warnings, ...frameWarnings(frame.noChannel, facets)],
     survey: { sigma: work.sigma, spacing: work.spacing, extent: extentOf(scan.positions), coverage: { edge: frame.crestCoverage, ...gathered.coverage } },
     figures: figuresOf(work, parts, nominal, gathered.plan),
   };
@@ -88,11 +90,18 @@ function frameFromScan(m: Motion, scan: Scan): number[] {
   return [m[0], m[1], m[2], shifted(0), m[4], m[5], m[6], shifted(4), m[8], m[9], m[10], shifted(8), 0, 0, 0, 1];
 }
 
+/** Facets longer than this, mm × size, are coarse: finer ones follow edge and arris. */
+const COARSE = 4;
+
+const coarseFacets = (edge: number, size: number): number => (edge > COARSE * size ? edge : 0);
+
 /** Share of the edge without a channel from which on it is worth a warning. */
 const NO_CHANNEL = 0.25;
 
-const frameWarnings = (noChannel: number): string[] =>
-  noChannel > NO_CHANNEL ? ["along much of the edge no channel is seen inside it: the top's surface 2.5 mm inside the outline stands for the crest there"] : [];
+const frameWarnings = (noChannel: number, facets: number): string[] => [
+  ...(facets > 0 ? [`the surface consists of facets of some ${facets.toFixed(0)} mm: details smaller than that are not in the scan`] : []),
+  ...(noChannel > NO_CHANNEL ? ["along much of the edge no channel is seen inside it: the top's surface 2.5 mm inside the outline stands for the crest there"] : []),
+];
 
 function extentOf(p: Float32Array): readonly [number, number, number] {
   const min = [Infinity, Infinity, Infinity];

@@ -16,6 +16,12 @@ export interface SourceSpread {
 const WHITE_REPEATS = 30;
 const LONG_WAVE_REPEATS = 72;
 const STATION_REPEATS = 48;
+const FACET_REPEATS = 40;
+/**
+ * What a facet cuts off, RMS, in its edge: a chord of length e over a curve of radius R leaves e² ÷ 12 R; an edge's roundover and channel (R of 2–10 mm) are cut by
+ * more, board and arch (R of 40–200 mm) by less than e ÷ 25.
+ */
+const FACET_ERROR = 0.04;
 /** Share of repetitions in which a value must be formed; one that comes and goes is not supported. */
 const LEAST_FORMED = 0.8;
 /** Standard uncertainty of the usual neck ÷ stop of a class: real instruments differ by several mm (measurands.md: 0.02). */
@@ -25,6 +31,8 @@ export interface NoiseModel {
   /** White noise of single points along the normal, mm: scales the long-wave prior. */
   readonly sigma: number;
   readonly longWave: StatedLongWave;
+  /** Edge of the facets that points lie on, mm, where it is much longer than a scan's spacing should be; otherwise 0. */
+  readonly facets: number;
 }
 
 /**
@@ -41,6 +49,9 @@ export function repeatMeasurement(plan: EvaluationPlan, parts: PartSamples, nomi
       return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
     }),
   ];
+  if (noise.facets > 0) {
+    spreads.push(repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) => evaluateAll(plan, withLongWave(book, FACET_ERROR * noise.facets, noise.facets, r), none)));
+  }
   if (plan.rule.source === 'assumed') {
     spreads.push(repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) => evaluateAll(plan, parts, new Map([[DRAWS.stopRatio, STOP_RATIO_U * r.normal()]]))));
   }
