@@ -41,9 +41,10 @@ const TABLE_REACH = 8;
  * Fits the density across an edge: `hole` beyond it, `plate` behind it, and on it a ridge of `edge` points a mm with normal spread.
  *
  * @param points  (place along the edge, distance into the plate) pairs, mm
+ * @param least  spread (mm) below which the ridge is not believed to be sharp
  * @returns undefined where too few points lie about the edge
  */
-export function edgeDensity(points: Float64Array, work: Workpiece, length: number): EdgeDensity | undefined {
+export function edgeDensity(points: Float64Array, work: Workpiece, length: number, least: number): EdgeDensity | undefined {
   const { size } = work;
   const bins = new Float64Array(2 * Math.ceil((BAND * size) / BIN));
   let inBand = 0;
@@ -67,7 +68,7 @@ export function edgeDensity(points: Float64Array, work: Workpiece, length: numbe
   let bestLog = -Infinity;
   for (const spread of SPREADS) {
     for (const offset of OFFSETS) {
-      const density = withEdge(band, plate, hole, offset * size, Math.hypot(spread * size, work.sigma), length);
+      const density = withEdge(band, plate, hole, offset * size, Math.hypot(spread * size, work.sigma, least), length);
       let log = -density.edge * length + (plate - hole) * offset * size * length;
       for (const { into, n } of band) log += n * Math.log(rate(density, into - density.offset));
       if (log > bestLog) {

@@ -26,9 +26,15 @@ interface Shape {
 }
 
 /** mm × size. Notches as they are cut. */
-const HALVES = [0.45, 0.6, 0.8, 1.05, 1.35, 1.7];
-const DEPTHS = [0.6, 0.8, 1.05, 1.35, 1.75, 2.3];
-const SKEWS = [-0.4, 0, 0.4];
+const HALVES = [0.45, 0.6, 0.8, 1.05, 1.3, 1.55, 1.8];
+const DEPTHS = [0.6, 0.8, 1.05, 1.35, 1.65, 2, 2.35, 2.7, 3.1];
+const SKEWS = [-0.5, -0.25, 0, 0.25, 0.5];
+/** The first look makes do with these. */
+const FEW_HALVES = [0.5, 0.9, 1.5];
+const FEW_DEPTHS = [0.7, 1.2, 1.9, 2.7];
+const FEW_SKEWS = [-0.4, 0, 0.4];
+/** mm × size. Flanks are not quite straight, and shapes are tried in steps: points lie this far off besides. */
+const SHAPE_SPREAD = 0.08;
 /** Depth over half opening: flanks of 35° to 75°. */
 const LEAST_STEEP = 0.7;
 const MOST_STEEP = 3.6;
@@ -36,7 +42,7 @@ const MOST_STEEP = 3.6;
  * Points of one wall stand above each other and those of a mesh are evenly spread: they do not count as independent. The likelihood is taken to this power.
  */
 const TEMPER = 0.7;
-/** Steps (odd) between the places that are weighed first, with straight notches only. */
+/** Steps (odd) between the places that are weighed first, with few shapes. */
 const COARSE = 3;
 /** Natural logarithm: places this far below the best carry no weight that matters. */
 const NEGLIGIBLE = 7;
@@ -55,14 +61,14 @@ const ENOUGH = 900;
  */
 export function notchLikelihood(edge: StemEdge, places: Places, work: Workpiece): NotchLikelihood | undefined {
   const points = thinned(edge.points);
-  const density = edgeDensity(points, work, edge.to - edge.from);
+  const density = edgeDensity(points, work, edge.to - edge.from, SHAPE_SPREAD * work.size);
   if (density === undefined) return undefined;
   const { count } = places;
   const log = new Float64Array(count).fill(-Infinity);
   const across = new Float64Array(count);
   const acrossSquare = new Float64Array(count);
-  const straight = allShapes(work.size, [0]);
-  const shapes = allShapes(work.size, SKEWS);
+  const few = allShapes(work.size, FEW_HALVES, FEW_DEPTHS, FEW_SKEWS);
+  const shapes = allShapes(work.size, HALVES, DEPTHS, SKEWS);
   const weigh = (k: number, chosen: readonly Shape[]): void => {
     const sums = weighPlace(points, edge, density, places.from + k * places.step, chosen);
     log[k] = sums[0];
@@ -74,7 +80,7 @@ export function notchLikelihood(edge: StemEdge, places: Places, work: Workpiece)
   const last = Math.min(count - 1, Math.floor((edge.to - margin - places.from) / places.step));
   let best = -Infinity;
   for (let k = first; k <= last; k += COARSE) {
-    weigh(k, straight);
+    weigh(k, few);
     best = Math.max(best, log[k]);
   }
   for (let k = first; k <= last; k += COARSE) {
@@ -114,10 +120,10 @@ function thinned(points: Float64Array): Float64Array {
   return keep <= 1 ? points : points.filter((_, k) => (k >> 1) % keep === 0);
 }
 
-function allShapes(size: number, skews: readonly number[]): Shape[] {
+function allShapes(size: number, halves: readonly number[], depths: readonly number[], skews: readonly number[]): Shape[] {
   const shapes: Shape[] = [];
-  for (const half of HALVES) {
-    for (const depth of DEPTHS) {
+  for (const half of halves) {
+    for (const depth of depths) {
       if (depth < LEAST_STEEP * half || depth > MOST_STEEP * half) continue;
       for (const skew of skews) shapes.push({ half: half * size, depth: depth * size, skew });
     }
