@@ -1,3 +1,4 @@
+import { linearLeastSquares } from '../../src/numerics/linear-least-squares.ts';
 import { median } from '../../src/numerics/statistics.ts';
 import type { ReportTable } from '../study/report-table.ts';
 import { canPin, costOf, type ProcessCost } from './process-cost.ts';
@@ -24,9 +25,10 @@ export async function processTable(files: readonly BenchFile[], runs: number): P
     costs.push({ triangles, seconds: cost.user + cost.system });
     rows.push(row(`${(triangles / MILLION).toFixed(2)} M triangles`, triangles, cost));
   }
+  const { fixed, perMillion } = line(costs);
   return {
     title: 'Whole process: necksight measure --json on a binary STL',
-    note: `Median of ${runs} runs${canPin ? ', held on one core' : ''}, s. The time on the processor grows with the ${exponent(costs).toFixed(2)}th power of the number of triangles. To reach at a million: ${SECONDS_AT_A_MILLION} s, ${MEGABYTES_AT_A_MILLION} MB.`,
+    note: `Median of ${runs} runs${canPin ? ', held on one core' : ''}, s. Time on the processor: ${fixed.toFixed(2)} s and ${perMillion.toFixed(2)} s for each million triangles (least squares). To reach at a million: ${SECONDS_AT_A_MILLION} s, ${MEGABYTES_AT_A_MILLION} MB.`,
     columns: ['scan', 'user', 'system', 'user + system', 'wall', 'resident, MB', 's per M triangles', 'to reach'],
     rows,
   };
@@ -54,11 +56,16 @@ async function medianCost(args: readonly string[], runs: number): Promise<Proces
   return { wall: of((c) => c.wall), user: of((c) => c.user), system: of((c) => c.system), megabytes: of((c) => c.megabytes) };
 }
 
-/** Slope of log time over log triangles: 1 where the cost is linear, less where a fixed part still shows. */
-function exponent(costs: readonly { readonly triangles: number; readonly seconds: number }[]): number {
-  const x = costs.map((c) => Math.log(c.triangles));
-  const y = costs.map((c) => Math.log(c.seconds));
-  const mean = (v: readonly number[]): number => v.reduce((a, b) => a + b, 0) / v.length;
-  const [mx, my] = [mean(x), mean(y)];
-  return x.reduce((s, v, i) => s + (v - mx) * (y[i] - my), 0) / x.reduce((s, v) => s + (v - mx) ** 2, 0);
+/** Least-squares line through time on the processor over millions of triangles. */
+function line(costs: readonly { readonly triangles: number; readonly seconds: number }[]): {
+  readonly fixed: number;
+  readonly perMillion: number;
+} {
+  const design = costs.flatMap((c) => [1, c.triangles / MILLION]);
+  const { coefficients } = linearLeastSquares(
+    design,
+    2,
+    costs.map((c) => c.seconds),
+  );
+  return { fixed: coefficients[0] as number, perMillion: coefficients[1] as number };
 }

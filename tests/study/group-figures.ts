@@ -26,6 +26,7 @@ export interface GroupFigures {
   readonly supported: number;
   readonly good: number;
   readonly absent: number;
+  /** Of all values given, secondary ones as well. */
   readonly wrong: number;
   readonly silent: number;
   readonly measurands: readonly MeasurandFigures[];
@@ -52,6 +53,7 @@ export function groupFigures(results: readonly StudyResult[]): GroupFigures {
   const judged = headline.map(judgeScore).filter((j) => j !== undefined);
   const inside = judged.filter((j) => j.inside).length;
   const interval = judged.length > 0 ? clopperPearson(inside, judged.length, CLASS_CONFIDENCE) : { low: Number.NaN, high: Number.NaN };
+  const wrong = results.flatMap((r) => r.scores.map(judgeScore)).filter((j) => j?.wrong === true);
   const supported = headline.filter((s) => s.supported === true);
   return {
     scans: results.length,
@@ -69,8 +71,8 @@ export function groupFigures(results: readonly StudyResult[]): GroupFigures {
     supported: supported.length,
     good: supported.filter((s) => s.given?.quality === 'good').length,
     absent: supported.filter((s) => s.given === undefined).length,
-    wrong: judged.filter((j) => j.wrong).length,
-    silent: judged.filter((j) => j.silent).length,
+    wrong: wrong.length,
+    silent: wrong.filter((j) => j?.silent === true).length,
     measurands: byMeasurand(results).map(([id, scores]) => measurandFigures(id, scores)),
   };
 }

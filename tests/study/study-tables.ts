@@ -18,14 +18,15 @@ export interface Part {
 /** All tables of the report, from whatever results there are. */
 export function studyTables(results: readonly StudyResult[]): ReportTable[] {
   const parts = partsOf(results);
+  const together = pooled(results);
   return [
     targetTable(parts),
-    groupTable([...parts, ...pooled(results)]),
+    groupTable([...parts, ...together]),
     floorTable(parts),
     worstTable(results),
     failureTable(results),
     absentTable(results),
-    ...parts.map(measurandTable),
+    ...[...together, ...parts].map(measurandTable),
   ].filter((t) => t.rows.length > 0);
 }
 

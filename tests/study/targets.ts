@@ -4,7 +4,7 @@ export const TARGETS: Readonly<Record<string, Readonly<Record<string, number>>>>
   ordinary: { neckAngle: 0.025, projection: 0.09, overstand: 0.09, boardOffset: 0.1, heelLean: 0.2 },
 };
 
-/** Measurands that are held against what plain fits to the known parts could do: at most this many times their 95th percentile. */
+/** Measurands that are held against what plain fits to the known parts could do. */
 export const NEAR_FLOOR: readonly string[] = [
   'neckAngle',
   'projection',
@@ -12,10 +12,15 @@ export const NEAR_FLOOR: readonly string[] = [
   'boardOffset',
   'scoopCentre',
   'heelLean',
-  'neckThicknessHeel',
   'neckThicknessNut',
+  'neckThicknessHeel',
 ];
+/** Their 95th percentile of |error| may be at most this many times the floor, or else one of the figures below. */
 export const FLOOR_FACTOR = 1.3;
+export const FLOOR_FIGURES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
+  clean: TARGETS.clean ?? {},
+  ordinary: { neckAngle: 0.02, projection: 0.08, overstand: 0.07, boardOffset: 0.06, heelLean: 0.12 },
+};
 
 /** Least share of scans in which the frame is found. */
 export const FRAME_FOUND = 0.99;
