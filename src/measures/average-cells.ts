@@ -23,7 +23,14 @@ export interface FittedSurface {
  * @param sigma  white noise of one point along the normal, mm
  * @returns number of samples added to `list`
  */
-export function averageCells(list: SampleList, cloud: Cloud, ids: ArrayLike<number>, surface: FittedSurface, cell: number, sigma: number): number {
+export function averageCells(
+  list: SampleList,
+  cloud: Cloud,
+  ids: ArrayLike<number>,
+  surface: FittedSurface,
+  cell: number,
+  sigma: number,
+): number {
   const { out, a, b } = surface;
   const p = cloud.positions;
   const cells = new Map<number, number[]>();

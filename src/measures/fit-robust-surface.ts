@@ -48,7 +48,8 @@ export function fitRobustSurface(
   const step = Math.max(1, Math.floor(ids.length / ENOUGH));
   const all = Uint32Array.from(ids);
   const some = step === 1 ? all : all.filter((_, k) => k % step === 0);
-  const off = (i: number, value: (a: number, b: number) => number): number => p[3 * i + model.out] - value(p[3 * i + model.a], p[3 * i + model.b]);
+  const off = (i: number, value: (a: number, b: number) => number): number =>
+    p[3 * i + model.out] - value(p[3 * i + model.a], p[3 * i + model.b]);
   let kept = start === undefined ? some : some.filter((i) => Math.abs(off(i, start.value)) <= start.reach);
   for (let round = 1; ; round++) {
     if (kept.length < SPARE * terms) return undefined;

@@ -25,7 +25,12 @@ export class PointList {
   }
 
   /** Points about `spacing` apart over u × v; `at` gives place and normal, or nothing where there is no surface. */
-  patch(u: readonly [number, number], v: readonly [number, number], spacing: number, at: (u: number, v: number) => readonly [Triple, Triple] | undefined): void {
+  patch(
+    u: readonly [number, number],
+    v: readonly [number, number],
+    spacing: number,
+    at: (u: number, v: number) => readonly [Triple, Triple] | undefined,
+  ): void {
     const jitter = () => spacing * (this.random.uniform() - 0.5);
     for (let a = u[0]; a <= u[1]; a += spacing) {
       for (let b = v[0]; b <= v[1]; b += spacing) {
@@ -37,7 +42,13 @@ export class PointList {
 
   cloud(): Cloud {
     const count = this.rows.length / 7;
-    const cloud = { count, positions: new Float32Array(3 * count), normals: new Float32Array(3 * count), areas: new Float32Array(count), oriented: false };
+    const cloud = {
+      count,
+      positions: new Float32Array(3 * count),
+      normals: new Float32Array(3 * count),
+      areas: new Float32Array(count),
+      oriented: false,
+    };
     for (let i = 0; i < count; i++) {
       for (let k = 0; k < 3; k++) {
         cloud.positions[3 * i + k] = this.rows[7 * i + k];
@@ -67,7 +78,12 @@ export function evaluated(gathering: Gathering, shared: Readonly<Record<string, 
 
 /** The same points in reverse. */
 export function reversed(cloud: Cloud): Cloud {
-  const turned = { ...cloud, positions: new Float32Array(3 * cloud.count), normals: new Float32Array(3 * cloud.count), areas: new Float32Array(cloud.count) };
+  const turned = {
+    ...cloud,
+    positions: new Float32Array(3 * cloud.count),
+    normals: new Float32Array(3 * cloud.count),
+    areas: new Float32Array(cloud.count),
+  };
   for (let i = 0; i < cloud.count; i++) {
     const j = cloud.count - 1 - i;
     for (let k = 0; k < 3; k++) {

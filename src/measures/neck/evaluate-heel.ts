@@ -115,7 +115,13 @@ function fitContour(heel: Samples, low: number, height: number, size: number): (
     const t = scaledShare((heel.xyz[3 * i + 2] - low) / height);
     const y = heel.xyz[3 * i + 1] / (HALF_STRIP * size);
     const yy = y * y;
-    design.set([1, t, t * t, t * t * t, t ** 4, y, y * t, yy, yy * t, yy * t * t, y * yy, y * yy * t, yy * yy, yy * yy * t, yy * yy * t * t].slice(0, columns), k * columns);
+    design.set(
+      [1, t, t * t, t * t * t, t ** 4, y, y * t, yy, yy * t, yy * t * t, y * yy, y * yy * t, yy * yy, yy * yy * t, yy * yy * t * t].slice(
+        0,
+        columns,
+      ),
+      k * columns,
+    );
     x[k] = heel.xyz[3 * i];
     weights[k] = heel.weight[i];
   });
@@ -149,7 +155,7 @@ function leanOf(x: Float64Array, z: Float64Array): number {
     xz += weights[k] * (x[k] - mx) * (z[k] - mz);
     zz += weights[k] * (z[k] - mz) ** 2;
   }
-  return ((-0.5 * Math.atan2(2 * xz, zz - xx)) * 180) / Math.PI;
+  return (-0.5 * Math.atan2(2 * xz, zz - xx) * 180) / Math.PI;
 }
 
 /** Length of contour that each point stands for. */

@@ -23,7 +23,10 @@ export function evaluateThickness(board: Samples, back: Samples, context: Evalua
   // The thickness is that on the neck's own middle; a neck may stand a millimetre or two beside the body's.
   const centre = context.shared.get('boardCentre.y0') ?? 0;
   const centreSlope = context.shared.get('boardCentre.slope') ?? 0;
-  for (const [id, share] of [['neckThicknessNut', AT_NUT], ['neckThicknessHeel', AT_HEEL]] as const) {
+  for (const [id, share] of [
+    ['neckThicknessNut', AT_NUT],
+    ['neckThicknessHeel', AT_HEEL],
+  ] as const) {
     // The neck's length runs along the board line from the nut to x = 0: shares of it are shares of x.
     const x = nutX * (1 - share);
     const place = { x, y: centre + centreSlope * x, z: z0 + slope * x, slope };

@@ -44,7 +44,10 @@ export function findHeel(work: Workpiece, button: ButtonFace): Heel | string {
   const curve = firstCurve(work, candidates, z);
   if (curve === undefined) return 'the heel is not in the scan';
   const model = { out: 0, a: 2, b: 1, degreeA: 5, degreeB: 4, total: 6 };
-  const surface = fitRobustSurface(cloud, candidates, model, Math.max(work.sigma, 0.01 * size), { value: curve, reach: REACH_ACROSS * size });
+  const surface = fitRobustSurface(cloud, candidates, model, Math.max(work.sigma, 0.01 * size), {
+    value: curve,
+    reach: REACH_ACROSS * size,
+  });
   if (surface === undefined) return 'the heel is not in the scan';
   const coverage = coverageOf(work, surface.ids, button.low, height);
   if (coverage < LEAST_COVERAGE) return 'too little of the heel is seen';
@@ -66,7 +69,8 @@ function firstCurve(work: Workpiece, ids: Uint32Array, z: readonly [number, numb
     if (k >= 0 && k < bands) members[k].push(i);
   }
   const nodes: { z: number; x: number; area: number }[] = [];
-  for (let k = 0; k < bands; k++) if (members[k].length > 0) nodes.push({ z: z[0] + (k + 0.5) * band, ...densest(cloud, members[k], REACH * size) });
+  for (let k = 0; k < bands; k++)
+    if (members[k].length > 0) nodes.push({ z: z[0] + (k + 0.5) * band, ...densest(cloud, members[k], REACH * size) });
   if (nodes.length < 4) return undefined;
   return bestQuadratic(nodes, REACH * size);
 }

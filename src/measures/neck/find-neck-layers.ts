@@ -123,7 +123,9 @@ function boardLayer(work: Workpiece, plane: { readonly z0: number; readonly slop
   const y = HALF_BOARD * work.size;
   const near = facing(work, y, (x) => [plane.z0 + plane.slope * x - 2 * work.size, plane.z0 + plane.slope * x + 2.5 * work.size]);
   const low = lowSurface(work, near, plane);
-  return low === undefined ? 'the board is not in the scan above the neck' : layer(work, near, low, 'the board is not in the scan above the neck');
+  return low === undefined
+    ? 'the board is not in the scan above the neck'
+    : layer(work, near, low, 'the board is not in the scan above the neck');
 }
 
 /** Points of the strip that face up or down, between two heights. */

@@ -48,7 +48,10 @@ function gatherNeck(whole: Workpiece): Gathering {
   const absent = new Map<MeasureId, string>(WITHOUT);
   const coverage: Record<string, number> = {};
   const layers = findNeckLayers(work);
-  for (const [name, layer, outward] of [[BACK, layers.back, -1], [BOARD, layers.board, 1]] as const) {
+  for (const [name, layer, outward] of [
+    [BACK, layers.back, -1],
+    [BOARD, layers.board, 1],
+  ] as const) {
     if (typeof layer === 'string') for (const id of ['neckThicknessNut', 'neckThicknessHeel'] as const) absent.set(id, layer);
     else {
       samples[name] = faceSamples(work, layer, outward, LONG_CELL);
@@ -91,6 +94,13 @@ function nearNeck(work: Workpiece): Workpiece {
 
 function faceSamples(work: Workpiece, face: Pick<NeckLayer, 'ids' | 'value' | 'gradient'>, outward: 1 | -1, cell: number): Samples {
   const list = new SampleList();
-  averageCells(list, work.cloud, face.ids, { out: 2, a: 0, b: 1, outward, value: face.value, gradient: face.gradient }, cell * work.size, work.sigma);
+  averageCells(
+    list,
+    work.cloud,
+    face.ids,
+    { out: 2, a: 0, b: 1, outward, value: face.value, gradient: face.gradient },
+    cell * work.size,
+    work.sigma,
+  );
   return list.samples();
 }

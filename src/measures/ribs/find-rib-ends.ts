@@ -79,7 +79,8 @@ export function findRibEnds(work: Workpiece, share: number, side: -1 | 1): RibEn
   if (high - low < LEAST_HEIGHT * size) return undefined;
   const outwards = (i: number): number => side * (p[3 * i + 1] - rib.fit.value(p[3 * i], p[3 * i + 2]));
   if (!isSeen(heights, low, high)) return undefined;
-  const level = (end: number): Overhang | undefined => levelAt(work, ids, outwards, x, end, STRICT) ?? levelAt(work, ids, outwards, x, end, LOOSE);
+  const level = (end: number): Overhang | undefined =>
+    levelAt(work, ids, outwards, x, end, STRICT) ?? levelAt(work, ids, outwards, x, end, LOOSE);
   const top = level(high);
   const back = level(low);
   return top === undefined || back === undefined ? undefined : { top, back };
@@ -110,7 +111,10 @@ function outermostWall(work: Workpiece, walls: Uint32Array, side: -1 | 1, x: num
   // Median of the slopes between all pairs (Theil 1950): a clamp in some of the strips does not turn it.
   const slopes = nodes.flatMap((a, j) => nodes.slice(j + 1).map((b) => (b.y - a.y) / (b.x - a.x)));
   const slope = quantile(slopes, 0.5);
-  const at = quantile(nodes.map((n) => n.y - slope * (n.x - x)), 0.5);
+  const at = quantile(
+    nodes.map((n) => n.y - slope * (n.x - x)),
+    0.5,
+  );
   return (v) => at + slope * (v - x);
 }
 
@@ -130,12 +134,24 @@ function outermostLayer(work: Workpiece, ids: number[], side: -1 | 1): number | 
   const most = Math.max(...areas);
   const first = areas.findIndex((a) => a >= OWN_WALL * most);
   if (first < 0) return undefined;
-  const layer = ids.filter((i) => Math.abs(p[3 * i + 1] - p[3 * ids[first] + 1]) <= width && side * (p[3 * ids[first] + 1] - p[3 * i + 1]) >= 0);
-  return weightedMedian(layer.map((i) => p[3 * i + 1]), layer.map((i) => Math.max(cloud.areas[i], 1e-6)));
+  const layer = ids.filter(
+    (i) => Math.abs(p[3 * i + 1] - p[3 * ids[first] + 1]) <= width && side * (p[3 * ids[first] + 1] - p[3 * i + 1]) >= 0,
+  );
+  return weightedMedian(
+    layer.map((i) => p[3 * i + 1]),
+    layer.map((i) => Math.max(cloud.areas[i], 1e-6)),
+  );
 }
 
 /** Height of the overhang near the rib's end, at x: a line along x through its points. */
-function levelAt(work: Workpiece, ids: Uint32Array, outwards: (i: number) => number, x: number, end: number, { cosine, u }: Flatness): Overhang | undefined {
+function levelAt(
+  work: Workpiece,
+  ids: Uint32Array,
+  outwards: (i: number) => number,
+  x: number,
+  end: number,
+  { cosine, u }: Flatness,
+): Overhang | undefined {
   const { cloud, size } = work;
   const p = cloud.positions;
   let level = ids.filter((i) => {

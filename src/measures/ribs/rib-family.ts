@@ -46,7 +46,8 @@ function gatherRibs(whole: Workpiece): Gathering {
     const sides = found.filter((f) => f.place === place && Math.abs(heightOf(f) - middle) < TAPER * size);
     const agreeing = found.filter((f) => Math.abs(heightOf(f) - middle) < TAPER * size).length;
     if (sides.length === 0 || agreeing < FEWEST) absent.set(place.id, 'ribs or overhangs are not seen there');
-    else if (sides.length === 2 && Math.abs(heightOf(sides[0]) - heightOf(sides[1])) > SIDES_DIFFER * size) absent.set(place.id, 'the ribs of the two sides do not agree: something covers their edges');
+    else if (sides.length === 2 && Math.abs(heightOf(sides[0]) - heightOf(sides[1])) > SIDES_DIFFER * size)
+      absent.set(place.id, 'the ribs of the two sides do not agree: something covers their edges');
     else samples[place.name] = endSamples(sides, size);
   }
   return { samples, absent, warnings: [], coverage: {}, evaluate: evaluateRibs };

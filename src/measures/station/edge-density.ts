@@ -89,7 +89,7 @@ interface Counted {
 type Plain = Omit<EdgeDensity, 'log' | 'logZero' | 'logScale'>;
 
 function rate({ plate, hole, edge, spread }: Plain, into: number): number {
-  return (into > 0 ? plate : hole) + edge * normalDensity(into / spread) / spread;
+  return (into > 0 ? plate : hole) + (edge * normalDensity(into / spread)) / spread;
 }
 
 const normalDensity = (z: number): number => Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);

@@ -159,7 +159,12 @@ function splitFaces(work: Workpiece, ids: Uint32Array, at: (i: number) => number
 }
 
 function planeThrough(work: Workpiece, ids: Uint32Array): RobustSurface | undefined {
-  return fitRobustSurface(work.cloud, ids, { out: 0, a: 2, b: 1, degreeA: 1, degreeB: 1, total: 1 }, Math.max(work.sigma, 0.05 * work.size));
+  return fitRobustSurface(
+    work.cloud,
+    ids,
+    { out: 0, a: 2, b: 1, degreeA: 1, degreeB: 1, total: 1 },
+    Math.max(work.sigma, 0.05 * work.size),
+  );
 }
 
 /** x of a face where it meets the top: a straight line through the face's lower part at the feet. */
@@ -185,8 +190,15 @@ function crownOf(work: Workpiece, ids: Uint32Array, own: Uint32Array, at: (i: nu
   const nothing = { crown: new Uint32Array(0), crownU: 0 };
   const central = own.filter((i) => Math.abs(p[3 * i + 1] - middle) < 3 * half);
   if (central.length < FEWEST_ON_CROWN) return nothing;
-  const below = quantile(Float64Array.from(central, (i) => p[3 * i + 2]), 0.98) - CROWN_BELOW * size;
-  const near = ids.filter((i) => p[3 * i + 2] > below && Math.abs(at(i)) < CROWN_HALF_DEPTH * size && Math.abs(p[3 * i + 1] - middle) < half);
+  const below =
+    quantile(
+      Float64Array.from(central, (i) => p[3 * i + 2]),
+      0.98,
+    ) -
+    CROWN_BELOW * size;
+  const near = ids.filter(
+    (i) => p[3 * i + 2] > below && Math.abs(at(i)) < CROWN_HALF_DEPTH * size && Math.abs(p[3 * i + 1] - middle) < half,
+  );
   const level = near.filter((i) => Math.abs(cloud.normals[3 * i + 2]) > CROWN_COSINE);
   if (work.spacing < FINE * size && level.length >= FEWEST_ON_CROWN) {
     const heights = Float64Array.from(level, (i) => p[3 * i + 2]).sort();

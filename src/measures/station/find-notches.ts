@@ -52,7 +52,12 @@ export function findNotches(work: Workpiece): Notches {
     if (typeof side === 'string') return side;
     const other = sides[1 - k];
     const weights = posterior(side, places, work);
-    return locate(side, typeof other === 'string' ? weights : product(weights, spread(posterior(other, places, work), BETWEEN_SIDES * work.size, places)), places, work);
+    return locate(
+      side,
+      typeof other === 'string' ? weights : product(weights, spread(posterior(other, places, work), BETWEEN_SIDES * work.size, places)),
+      places,
+      work,
+    );
   });
   return { bass: found[0], treble: found[1] };
 }

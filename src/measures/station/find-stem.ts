@@ -81,13 +81,18 @@ export function findStem(work: Workpiece, side: -1 | 1): Stem | string {
     const above = p[3 * i + 2] - top.fit.value(p[3 * i], p[3 * i + 1]);
     return above < ABOVE * size && above > -BELOW * size;
   });
-  const plan = Float64Array.from({ length: 2 * plate.length }, (_, k) => (k % 2 === 0 ? p[3 * plate[k >> 1]] : side * p[3 * plate[k >> 1] + 1]));
+  const plan = Float64Array.from({ length: 2 * plate.length }, (_, k) =>
+    k % 2 === 0 ? p[3 * plate[k >> 1]] : side * p[3 * plate[k >> 1] + 1],
+  );
   const strip = Math.max(STRIP * size, STRIP_SPACINGS * work.spacing);
   const gaps = gapsByStrip(plan, strip, Math.max(NARROWEST * size, GAP_SPACINGS * work.spacing), WIDEST * size);
   const strips = Math.floor(((TO - FROM) * bodyLength) / strip);
   const line = stemLine(gaps, REACH * size + 0.3 * work.spacing);
   if (line === undefined || line.gaps.length < LEAST_SHARE * strips) return 'no opening of an f-hole is seen';
-  const width = quantile(line.gaps.map((g) => g.outer - g.inner), 0.5);
+  const width = quantile(
+    line.gaps.map((g) => g.outer - g.inner),
+    0.5,
+  );
   const inner = edgeAlong(work, plan, width, line.gaps, -1);
   const outer = edgeAlong(work, plan, width, line.gaps, 1);
   if (inner === undefined || outer === undefined) return 'no opening of an f-hole is seen';
@@ -160,7 +165,12 @@ const FEWEST = 8;
 /** Smooth curve through one side of the gaps; strips at the notch, farther into the plate, are outvoted. */
 function edgeAlong(work: Workpiece, plan: Float64Array, width: number, gaps: readonly Gap[], plateSide: -1 | 1): StemEdge | undefined {
   const at = (g: Gap): number => (plateSide < 0 ? g.inner : g.outer);
-  const through = (chosen: readonly Gap[]) => fitPolynomial(chosen.map((g) => g.x), chosen.map(at), DEGREE);
+  const through = (chosen: readonly Gap[]) =>
+    fitPolynomial(
+      chosen.map((g) => g.x),
+      chosen.map(at),
+      DEGREE,
+    );
   let kept = [...gaps].sort((a, b) => a.x - b.x);
   if (kept.length < FEWEST) return undefined;
   let curve = through(kept);

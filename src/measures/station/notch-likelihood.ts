@@ -99,7 +99,13 @@ export function notchLikelihood(edge: StemEdge, places: Places, work: Workpiece)
 }
 
 /** Logarithm of the mean likelihood over the shapes with their tip at x, and mean and mean square of the tip's |y|. */
-function weighPlace(points: Float64Array, edge: StemEdge, density: EdgeDensity, x: number, shapes: readonly Shape[]): [number, number, number] {
+function weighPlace(
+  points: Float64Array,
+  edge: StemEdge,
+  density: EdgeDensity,
+  x: number,
+  shapes: readonly Shape[],
+): [number, number, number] {
   const gains = shapes.map((shape) => TEMPER * gain(points, density, footOf(edge, density, x, shape), shape));
   const most = Math.max(...gains);
   let total = 0;

@@ -51,12 +51,19 @@ function gatherStation(whole: Workpiece): Gathering {
   if (typeof treble === 'string') absent.set('stopTreble', treble);
   else samples[STATION.notchTreble] = notchSamples(treble);
   const onlyOne = (typeof bass === 'string') !== (typeof treble === 'string');
-  if (typeof bass === 'string' || typeof treble === 'string') absent.set('notchOffset', onlyOne ? 'only one notch is found' : (bass as string));
+  if (typeof bass === 'string' || typeof treble === 'string')
+    absent.set('notchOffset', onlyOne ? 'only one notch is found' : (bass as string));
   if (onlyOne) samples[STATION.otherSide] = otherSide(typeof bass === 'string' ? (treble as Notch) : bass);
   const bridge = findBridge(work);
   if (bridge !== undefined) bridgeSamples(work, bridge, samples);
   for (const [id, reason] of bridgeReasons(bridge)) absent.set(id, reason);
-  return { samples, absent, warnings: onlyOne ? ['only one inner notch is found: the station may be a millimetre or more off'] : [], coverage: {}, evaluate: evaluateStation };
+  return {
+    samples,
+    absent,
+    warnings: onlyOne ? ['only one inner notch is found: the station may be a millimetre or more off'] : [],
+    coverage: {},
+    evaluate: evaluateStation,
+  };
 }
 
 function notchSamples(notch: Notch): Samples {
@@ -77,7 +84,8 @@ function bridgeSamples(work: Workpiece, bridge: Bridge, samples: Record<string, 
   const { size } = work;
   const feet = feetSamples(bridge, size);
   if (feet !== undefined) samples[STATION.feet] = feet;
-  if (bridge.tailFace !== undefined) samples[STATION.tailFace] = surfaceSamples(work, bridge.tailFace, { out: 0, a: 2, b: 1, outward: 1 }, FACE_CELL);
+  if (bridge.tailFace !== undefined)
+    samples[STATION.tailFace] = surfaceSamples(work, bridge.tailFace, { out: 0, a: 2, b: 1, outward: 1 }, FACE_CELL);
   if (bridge.top !== undefined) samples[STATION.top] = surfaceSamples(work, bridge.top, { out: 2, a: 0, b: 1, outward: 1 }, TOP_CELL);
   if (bridge.crown.length > 0) {
     const p = work.cloud.positions;
@@ -106,12 +114,20 @@ function feetSamples(bridge: Bridge, size: number): Samples | undefined {
 
 function surfaceSamples(work: Workpiece, surface: RobustSurface, axes: Omit<FittedSurface, 'value' | 'gradient'>, cell: number): Samples {
   const list = new SampleList();
-  averageCells(list, work.cloud, surface.ids, { ...axes, value: surface.fit.value, gradient: surface.fit.gradient }, cell * work.size, work.sigma);
+  averageCells(
+    list,
+    work.cloud,
+    surface.ids,
+    { ...axes, value: surface.fit.value, gradient: surface.fit.gradient },
+    cell * work.size,
+    work.sigma,
+  );
   return list.samples();
 }
 
 function bridgeReasons(bridge: Bridge | undefined): [MeasureId, string][] {
-  if (bridge === undefined) return (['bridgeHeight', 'bridgeLean', 'stringLength', 'stringAngle'] as const).map((id) => [id, 'no bridge is seen']);
+  if (bridge === undefined)
+    return (['bridgeHeight', 'bridgeLean', 'stringLength', 'stringAngle'] as const).map((id) => [id, 'no bridge is seen']);
   return [
     ['bridgeHeight', "the bridge's crown or the top at its feet is not seen"],
     ['bridgeLean', "too little of the bridge's tail side is seen"],

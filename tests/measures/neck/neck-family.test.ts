@@ -8,8 +8,13 @@ const SIGMA = 0.03;
 const SPACING = 0.5;
 /** Board line, mm and slope, nut, lower arrises: what the board family would give. */
 const SHARED = {
-  'boardLine.z0': 14, 'boardLine.slope': 0.12, 'board.nutX': -128,
-  'lowerArris.bass.z0': 5.4, 'lowerArris.bass.slope': 0.11, 'lowerArris.treble.z0': 5.8, 'lowerArris.treble.slope': 0.11,
+  'boardLine.z0': 14,
+  'boardLine.slope': 0.12,
+  'board.nutX': -128,
+  'lowerArris.bass.z0': 5.4,
+  'lowerArris.bass.slope': 0.11,
+  'lowerArris.treble.z0': 5.8,
+  'lowerArris.treble.slope': 0.11,
 };
 const FACE = -36;
 /** Thickness of the neck, square to the board line, at x. */
@@ -28,17 +33,33 @@ function neckCloud(key: string, parts: Parts = {}): Cloud {
   const list = new PointList(random(key), SIGMA);
   const slope = SHARED['boardLine.slope'];
   const cosine = 1 / Math.hypot(1, slope);
-  const place = (x: number, y: number, down: number): [number, number, number] => [x + slope * cosine * down, y, SHARED['boardLine.z0'] + slope * x - cosine * down];
-  if (parts.board !== false) list.patch([-128, 0], [-10, 10], SPACING, (x, y) => [place(x, y, 42 - Math.sqrt(42 * 42 - y * y)), [-slope, y / 42, 1]]);
-  if (parts.back !== false) list.patch([-128, -28], [-8, 8], SPACING, (x, y) => [place(x, y, thickness(x) - 11 + Math.sqrt(121 - y * y)), [slope, y / 11, -Math.sqrt(1 - (y / 11) ** 2)]]);
+  const place = (x: number, y: number, down: number): [number, number, number] => [
+    x + slope * cosine * down,
+    y,
+    SHARED['boardLine.z0'] + slope * x - cosine * down,
+  ];
+  if (parts.board !== false)
+    list.patch([-128, 0], [-10, 10], SPACING, (x, y) => [place(x, y, 42 - Math.sqrt(42 * 42 - y * y)), [-slope, y / 42, 1]]);
+  if (parts.back !== false)
+    list.patch([-128, -28], [-8, 8], SPACING, (x, y) => [
+      place(x, y, thickness(x) - 11 + Math.sqrt(121 - y * y)),
+      [slope, y / 11, -Math.sqrt(1 - (y / 11) ** 2)],
+    ]);
   if (parts.heel !== false) {
     list.patch([FACE, FACE + 27], [-7, 7], SPACING, (z, y) => {
       const radius = 9 + 0.12 * (z - FACE);
       const fall = radius - Math.sqrt(radius * radius - y * y);
-      return [[heelX(z) + fall, y, z], [-1, y / radius, -0.25]];
+      return [
+        [heelX(z) + fall, y, z],
+        [-1, y / radius, -0.25],
+      ];
     });
   }
-  if (parts.button !== false) list.patch([-14, 12], [-7, 7], SPACING, (x, y) => [[x, y, FACE + 0.0004 * (x + 7) ** 2], [0, 0, -1]]);
+  if (parts.button !== false)
+    list.patch([-14, 12], [-7, 7], SPACING, (x, y) => [
+      [x, y, FACE + 0.0004 * (x + 7) ** 2],
+      [0, 0, -1],
+    ]);
   return list.cloud();
 }
 
@@ -117,8 +138,12 @@ describe('neckFamily', () => {
     const clean = neckCloud('clutter');
     const stray = new PointList(random('stray'), SIGMA);
     const r = random('stray places');
-    for (let k = 0; k < 300; k++) stray.add([-130 + 140 * r.uniform(), -8 + 16 * r.uniform(), -40 + 55 * r.uniform()], [r.normal(), r.normal(), r.normal()], 0.25);
-    stray.patch([-90, -70], [-8, 8], SPACING, (x, y) => [[x, y, -14], [0, 0, 1]]);
+    for (let k = 0; k < 300; k++)
+      stray.add([-130 + 140 * r.uniform(), -8 + 16 * r.uniform(), -40 + 55 * r.uniform()], [r.normal(), r.normal(), r.normal()], 0.25);
+    stray.patch([-90, -70], [-8, 8], SPACING, (x, y) => [
+      [x, y, -14],
+      [0, 0, 1],
+    ]);
     const { positions, normals, areas, count } = stray.cloud();
     const joined: Cloud = {
       count: clean.count + count,

@@ -19,17 +19,34 @@ interface Parts {
 /** Ribs with both overhangs at either end of the body, on both sides; the outline runs obliquely. */
 function ribCloud(key: string, { back, clamp }: Parts = {}): Cloud {
   const list = new PointList(random(key), SIGMA);
-  for (const [x0, height, turn] of [[0.05 * 355, UPPER, 0.9], [0.95 * 355, LOWER, -0.8]] as const) {
+  for (const [x0, height, turn] of [
+    [0.05 * 355, UPPER, 0.9],
+    [0.95 * 355, LOWER, -0.8],
+  ] as const) {
     const low = EDGE - height;
     for (const side of [-1, 1] as const) {
       const rib = (x: number) => 55 + turn * (x - x0) - 0.02 * (x - x0) ** 2;
       const cosine = 1 / Math.hypot(1, turn);
       const level = (z: number, facing: number) =>
-        list.patch([x0 - 7, x0 + 7], [0, OVERHANG], 0.5, (x, out) => [[x, side * (rib(x) + out / cosine), z], [0, 0, facing]]);
-      list.patch([x0 - 7, x0 + 7], [low, EDGE], 0.5, (x, z) => (back === false && z < low + 12 ? undefined : [[x, side * rib(x), z], [-turn, side, 0]]));
+        list.patch([x0 - 7, x0 + 7], [0, OVERHANG], 0.5, (x, out) => [
+          [x, side * (rib(x) + out / cosine), z],
+          [0, 0, facing],
+        ]);
+      list.patch([x0 - 7, x0 + 7], [low, EDGE], 0.5, (x, z) =>
+        back === false && z < low + 12
+          ? undefined
+          : [
+              [x, side * rib(x), z],
+              [-turn, side, 0],
+            ],
+      );
       level(EDGE, -1);
       if (back !== false) level(low, 1);
-      if (clamp && side < 0 && x0 > 100) list.patch([x0 - 7, x0 + 7], [low - 5, 1], 0.5, (x, z) => [[x, -(rib(x) + 5), z], [-turn, -1, 0]]);
+      if (clamp && side < 0 && x0 > 100)
+        list.patch([x0 - 7, x0 + 7], [low - 5, 1], 0.5, (x, z) => [
+          [x, -(rib(x) + 5), z],
+          [-turn, -1, 0],
+        ]);
     }
   }
   return list.cloud();
@@ -63,7 +80,9 @@ describe('ribFamily', () => {
 
   it('trusts no reading that stands alone', () => {
     const whole = ribCloud('alone');
-    const keep = Array.from({ length: whole.count }, (_, i) => i).filter((i) => whole.positions[3 * i] < 100 && whole.positions[3 * i + 1] > 0);
+    const keep = Array.from({ length: whole.count }, (_, i) => i).filter(
+      (i) => whole.positions[3 * i] < 100 && whole.positions[3 * i + 1] > 0,
+    );
     const one: Cloud = {
       ...whole,
       count: keep.length,

@@ -46,7 +46,10 @@ function addWalls(list: PointList, side: -1 | 1, notched: number, spacing: numbe
       const n = into - NOTCH_DEPTH;
       const x = (side < 0 ? BASS_X : TREBLE_X) + cosine * (t + STEM_SLOPE * n);
       const y = side * (34.5 + cosine * (STEM_SLOPE * t - n));
-      return [[x, y, topZ(x, y) - depth], [-STEM_SLOPE, side, 0]];
+      return [
+        [x, y, topZ(x, y) - depth],
+        [-STEM_SLOPE, side, 0],
+      ];
     });
   }
 }
@@ -60,7 +63,14 @@ function inHole(x: number, y: number, unnotched: readonly (-1 | 1)[]): boolean {
 
 function topCloud(key: string, { bridge, unnotched = [], spacing = 0.5 }: Dress = {}): Cloud {
   const list = new PointList(random(key), SIGMA);
-  list.patch([150, 245], [-60, 60], spacing, (x, y) => (inHole(x, y, unnotched) ? undefined : [[x, y, topZ(x, y)], [0.0024 * (x - 190), 0.009 * y, 1]]));
+  list.patch([150, 245], [-60, 60], spacing, (x, y) =>
+    inHole(x, y, unnotched)
+      ? undefined
+      : [
+          [x, y, topZ(x, y)],
+          [0.0024 * (x - 190), 0.009 * y, 1],
+        ],
+  );
   for (const side of [-1, 1] as const) addWalls(list, side, unnotched.includes(side) ? 0 : 1, spacing);
   if (bridge) addBridge(list, spacing);
   return list.cloud();
@@ -74,16 +84,39 @@ function addBridge(list: PointList, spacing: number): void {
   const board = (z: number) => tail(z) - 4.4 + (3 * (z - foot)) / (CROWN - foot);
   const height = (y: number) => CROWN - (y * y) / 84;
   const inside = (z: number, y: number) => z < height(y) && z > topZ(FEET_X, y) && !(Math.abs(y) < 9 && z < foot + 8);
-  list.patch([10, CROWN], [-20, 20], spacing, (z, y) => (inside(z, y) ? [[tail(z), y, z], [1, 0, -lean]] : undefined));
-  list.patch([10, CROWN], [-20, 20], spacing, (z, y) => (inside(z, y) ? [[board(z), y, z], [-1, 0, 0.05]] : undefined));
-  list.patch([board(CROWN), tail(CROWN)], [-18, 18], spacing / 2, (x, y) => [[x, y, height(y)], [0, y / 42, 1]]);
+  list.patch([10, CROWN], [-20, 20], spacing, (z, y) =>
+    inside(z, y)
+      ? [
+          [tail(z), y, z],
+          [1, 0, -lean],
+        ]
+      : undefined,
+  );
+  list.patch([10, CROWN], [-20, 20], spacing, (z, y) =>
+    inside(z, y)
+      ? [
+          [board(z), y, z],
+          [-1, 0, 0.05],
+        ]
+      : undefined,
+  );
+  list.patch([board(CROWN), tail(CROWN)], [-18, 18], spacing / 2, (x, y) => [
+    [x, y, height(y)],
+    [0, y / 42, 1],
+  ]);
 }
 
 const gather = (cloud: Cloud, spacing = 0.5) => stationFamily.gather(workpieceOf(cloud, SIGMA, spacing));
 
 describe('stationFamily', () => {
   const fitted = gather(topCloud('fitted', { bridge: true }));
-  const { values, shared } = evaluated(fitted, { 'boardLine.z0': 14, 'boardLine.slope': 0.12, 'board.nutX': -128, 'boardCentre.y0': 0, 'boardCentre.slope': 0 });
+  const { values, shared } = evaluated(fitted, {
+    'boardLine.z0': 14,
+    'boardLine.slope': 0.12,
+    'board.nutX': -128,
+    'boardCentre.y0': 0,
+    'boardCentre.slope': 0,
+  });
 
   it('finds both inner notches where their flanks meet', () => {
     // 0.3 mm: what points 0.5 mm apart and corners tell of a notch 1.8 mm wide (trials: 0.2 to 0.5).
@@ -131,7 +164,10 @@ describe('stationFamily', () => {
 
   it('finds no notch where the top has no openings', () => {
     const list = new PointList(random('closed'), SIGMA);
-    list.patch([150, 245], [-60, 60], 0.5, (x, y) => [[x, y, topZ(x, y)], [0, 0, 1]]);
+    list.patch([150, 245], [-60, 60], 0.5, (x, y) => [
+      [x, y, topZ(x, y)],
+      [0, 0, 1],
+    ]);
     expect(gather(list.cloud()).absent.get('stopTreble')).toBe('no opening of an f-hole is seen');
   });
 
