@@ -1,8 +1,9 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { SurfacePlan } from './playing-surface.ts';
 
-/** How a side face is fitted: straight throughout, or straight up to `straightTo` and then widened. */
+/** How a side face is fitted: straight throughout, or straight up to `straightTo` and then widened; with a lean that changes along it, or not. */
 export interface SidePlan {
+  readonly twisted: boolean;
   /** x beyond which the face leaves its own straight line, mm; +∞ for a straight one. */
   readonly straightTo: number;
 }
@@ -11,7 +12,7 @@ export interface SidePlan {
 export interface BoardPlan {
   readonly surface: SurfacePlan;
   /** How the board's two ends are seen; `undefined` when they are not. */
-  readonly nut: 'step' | 'bare' | undefined;
+  readonly nut: 'step' | undefined;
   readonly end: 'face' | 'edge' | undefined;
   readonly bass: SidePlan | undefined;
   readonly treble: SidePlan | undefined;

@@ -5,6 +5,7 @@ import type { BoardPoints } from './board-points.ts';
 import type { EdgePlace } from './nut-front.ts';
 import { edgeSamples } from './nut-front.ts';
 import type { Height } from './playing-surface.ts';
+import { solveIfDetermined } from './solve-if-determined.ts';
 
 /** The board's end: a face that is produced to the playing surface, or, where no face is seen, the edge where the surface stops. */
 export interface BoardEnd {
@@ -24,6 +25,8 @@ const LEAST_WIDTH = 0.35;
 const LEAST_POINTS = 8;
 /** Cells of the face's samples, across × deep; mm × size. */
 const CELL = { across: 3, deep: 2 } as const;
+/** Least standard uncertainty of an edge whose face is not seen, mm × size: it may be rounded by that much. */
+const EDGE_U = 0.2;
 /** Columns of the edge, mm × size. */
 const COLUMN = 3;
 
@@ -52,7 +55,8 @@ function findFace(points: BoardPoints, work: Workpiece, place: EdgePlace, height
     if (!coversWidth(kept, points, work, place)) return undefined;
     const equations = new NormalEquations(3);
     for (const i of kept) equations.add([1, points.y[i] - place.centre, points.z[i] - crown], points.x[i], points.area[i]);
-    const c = equations.solve().coefficients;
+    const c = solveIfDetermined(equations)?.coefficients;
+    if (c === undefined) return undefined;
     fit = (i) => c[0] + c[1] * (points.y[i] - place.centre) + c[2] * (points.z[i] - crown);
     if (t === TOLERANCES[TOLERANCES.length - 1]) members = kept;
   }
@@ -123,5 +127,5 @@ function findEdge(points: BoardPoints, work: Workpiece, place: EdgePlace, height
     const gap = (c.last - c.first) / (c.n - 1);
     edges.push({ y: c.y / c.n, x: c.last + gap / 2 });
   }
-  return edgeSamples(edges, work, width, height);
+  return edgeSamples(edges, work, width, height, Math.max(EDGE_U * size, work.spacing / 2));
 }

@@ -19,8 +19,6 @@ const ARRIS_MARGIN = 1.5;
 /** Places along a profile and across a section: a parabola between them is right to 1e-4 mm. */
 const PROFILE_STEPS = 90;
 const SECTION_STEPS = 24;
-/** Samples of a side face from which the change of its lean along the board is told. */
-const SAMPLES_FOR_TWIST = 50;
 
 export const sampleWeight = (u: number): number => 1 / (u * u + WEIGHT_FLOOR * WEIGHT_FLOOR);
 
@@ -100,10 +98,10 @@ function fitBoard(plan: BoardPlan, samples: PartSamples): Board {
 
 const planeHeight = (plan: BoardPlan, x: number): number => plan.surface.z0 + plan.surface.slope * x;
 
-/** Least squares, and beyond `straightTo` a square and a cube of the way beyond; a few samples do not tell how the lean changes. */
+/** Least squares, and beyond `straightTo` a square and a cube of the way beyond. */
 function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide {
   const widened = Number.isFinite(side.straightTo);
-  const twists = samples.count >= SAMPLES_FOR_TWIST ? 1 : 0;
+  const twists = side.twisted ? 1 : 0;
   const columns = 3 + twists + (widened ? 2 : 0);
   const equations = new NormalEquations(columns);
   const row = new Float64Array(columns);
@@ -196,6 +194,7 @@ function restAlong(board: Board, y0: number, slope: number): RestingLine {
 const restOnRidge = (board: Board): RestingLine => restAlong(board, board.centre0, board.centreSlope);
 
 function shareLine(board: Board, line: RestingLine, context: EvaluationContext): void {
+  context.shared.set('board.rocks', line.rocks ? 1 : 0);
   if (!board.plan.absent.has('neckAngle')) {
     context.shared.set('boardLine.z0', line.z0);
     context.shared.set('boardLine.slope', line.slope);

@@ -2,6 +2,7 @@ import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { SIGN, type SideFace, type SideName } from './side-faces.ts';
+import { solveIfDetermined } from './solve-if-determined.ts';
 
 /** The plane over which heights of the underside are taken: z0 + slope·x, along the board. */
 export interface BoardPlane {
@@ -100,7 +101,8 @@ function refine(rows: Rows, points: BoardPoints, work: Workpiece, start: { a: nu
     if (members.length < LEAST_POINTS) return undefined;
     const equations = new NormalEquations(3);
     for (const k of members) equations.add([1, points.x[rows.index[k]], rows.inward[k]], rows.height[k]);
-    const fit = equations.solve();
+    const fit = solveIfDetermined(equations);
+    if (fit === undefined) return undefined;
     const [a, b, c] = fit.coefficients;
     rim = { a, b, c };
     cofactor = Float64Array.from(fit.cofactor);

@@ -52,10 +52,14 @@ const CLIP = 0.12;
 const COUNTED = 0.75;
 /** Points this close before the front, mm × size, lie on its face or its rounded edge: they do not tell the top's height. */
 const FACE = 0.3;
+/** Standard uncertainty of a nut's place told by bins alone, mm × size. */
+const ROUGH_U = 0.5;
 /** Width of a column that a string may block, mm × size; where strings are looked for: beyond the front, and over the board. */
 const COLUMN = 0.8;
 const STANDING = { near: 1.2, far: 8, from: 0.15, to: 2.5 } as const;
 const MOST_BLOCKED = 0.75;
+/** Standard uncertainty of a strip's edge that no scatter shows, mm × size: how its foot runs into the board. */
+const LEAST_U = 0.03;
 /** Strips across the board, each with its own edge, and the fewest that make a line. */
 const STRIPS = 7;
 const POINTS_PER_STRIP = 16;
@@ -95,6 +99,21 @@ function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height:
     heights.push(h);
   }
   return { x: Float64Array.from(found, (i) => points.x[i]), y: Float64Array.from(found, (i) => points.y[i]), h: Float64Array.from(heights) };
+}
+
+/**
+ * The nut's front where its step is seen but too coarsely for its edge: three samples across at its rough place.
+ *
+ * @param z  height of the playing surface at x, y, mm
+ */
+export function roughNutFront(work: Workpiece, place: EdgePlace, z: Height): Samples {
+  const list = new SampleList();
+  const u = Math.max(ROUGH_U * work.size, 0.8 * work.spacing);
+  for (const t of [-1, 0, 1]) {
+    const y = place.centre + (t * place.half) / 2;
+    list.add(place.x, y, z(place.x, y), 1, 0, 0, u, place.half / 2);
+  }
+  return list.samples();
 }
 
 /** Columns along the board over which something stands close to the nut: strings, and webs under them. None, when that would leave little. */
@@ -200,7 +219,7 @@ function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Pro
     const own = flatMiddle(strip, work, whole, reach);
     if (own !== undefined) edges.push({ x: own, y: from + width / 2 });
   }
-  return edgeSamples(edges, work, width, (x, y) => height(x, y) + (COUNTED * whole.step) / 2);
+  return edgeSamples(edges, work, width, (x, y) => height(x, y) + (COUNTED * whole.step) / 2, LEAST_U * work.size + 0.1 * work.spacing);
 }
 
 /** The middle of the stretch over which a strip's misfit is at its least: between two rows of points every place fits equally well. */
@@ -228,8 +247,9 @@ const SLOPE_STEP = 5;
  * those near their common line become samples, each as uncertain as they scatter.
  *
  * @param z  height of the edge at x, y, mm
+ * @param leastU  standard uncertainty below which none is believed, mm
  */
-export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number, z: Height): Samples | undefined {
+export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number, z: Height, leastU: number): Samples | undefined {
   if (edges.length < LEAST_STRIPS) return undefined;
   const { x, y } = edges[0];
   const rise = (z(x + SLOPE_STEP * work.size, y) - z(x, y)) / (SLOPE_STEP * work.size);
@@ -240,7 +260,7 @@ export function edgeSamples(edges: readonly { y: number; x: number }[], work: Wo
   const scatter = Math.max(1.4826 * median(square.map((v) => Math.abs(v - centre))), 0.05 * work.spacing, 0.5 * work.sigma);
   const list = new SampleList();
   edges.forEach((e, i) => {
-    if (Math.abs(square[i] - centre) <= OUTLIER * scatter) list.add(e.x, e.y, z(e.x, e.y), 1, 0, 0, scatter, width);
+    if (Math.abs(square[i] - centre) <= OUTLIER * scatter) list.add(e.x, e.y, z(e.x, e.y), 1, 0, 0, Math.max(scatter, leastU), width);
   });
   return list.count >= LEAST_STRIPS ? list.samples() : undefined;
 }

@@ -1,6 +1,7 @@
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
+import { solveIfDetermined } from './solve-if-determined.ts';
 
 /**
  * The playing surface, roughly: z = a + b·x + c·x² + (d + e·x)·y − y²/(2·radius) + … with the circle in place of its parabola. Working frame, mm.
@@ -144,7 +145,8 @@ function refine(points: BoardPoints, work: Workpiece, surface: RoughSurface, str
     equations.add(row, points.z[i] + sagitta(points.y[i], surface.radius), points.area[i]);
   }
   if (equations.rows < 3 * columns.length) return undefined;
-  const solved = equations.solve().coefficients;
+  const solved = solveIfDetermined(equations)?.coefficients;
+  if (solved === undefined) return undefined;
   const coefficients = new Float64Array(9);
   columns.forEach((c, k) => {
     coefficients[c] = solved[k] / scale ** POWERS[c];

@@ -3,6 +3,7 @@ import { median } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import type { RoughExtent } from './rough-extent.ts';
+import { solveIfDetermined } from './solve-if-determined.ts';
 import type { Height } from './playing-surface.ts';
 
 /** One side face of the board: y = y0 + slope·x + lean·depth, depth below the playing surface produced. Working frame, mm. */
@@ -151,7 +152,9 @@ function refine(members: Int32Array, points: BoardPoints, height: Height): Line 
     const d = height(points.x[i], points.y[i]) - points.z[i];
     equations.add([1, points.x[i], d], points.y[i], points.area[i]);
   }
-  const [y0, slope, lean] = equations.solve().coefficients;
+  const fit = solveIfDetermined(equations);
+  if (fit === undefined) return undefined;
+  const [y0, slope, lean] = fit.coefficients;
   return { y0, slope, lean };
 }
 

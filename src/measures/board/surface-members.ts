@@ -3,6 +3,7 @@ import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { type Height, heightFunction, surfaceBase, surfaceColumns, type SurfacePlan, surfaceRow } from './playing-surface.ts';
+import { solveIfDetermined } from './solve-if-determined.ts';
 
 /** Where the playing surface is looked for: along x, and across by half-width at x. */
 export interface SurfaceBounds {
@@ -44,6 +45,7 @@ export function findSurfaceMembers(points: BoardPoints, work: Workpiece, plan: S
     });
     if (members.length < 2 * surfaceColumns(plan)) return undefined;
     const fitted = fit(points, plan, members);
+    if (fitted === undefined) return undefined;
     height = fitted;
     const residuals = Float64Array.from(members, (i) => points.z[i] - fitted(points.x[i], points.y[i]));
     scatter = Math.max(0.5 * work.sigma, 1.4826 * median(residuals.map(Math.abs)), 0.005);
@@ -65,7 +67,7 @@ function collect(points: BoardPoints, work: Workpiece, plan: SurfacePlan, bounds
 /** Points that are enough for the fit that tells members from strangers: more are taken at even steps. */
 const ENOUGH_POINTS = 8000;
 
-function fit(points: BoardPoints, plan: SurfacePlan, members: Int32Array): Height {
+function fit(points: BoardPoints, plan: SurfacePlan, members: Int32Array): Height | undefined {
   const equations = new NormalEquations(surfaceColumns(plan));
   const row = new Float64Array(surfaceColumns(plan));
   const step = Math.max(1, Math.floor(members.length / ENOUGH_POINTS));
@@ -74,5 +76,6 @@ function fit(points: BoardPoints, plan: SurfacePlan, members: Int32Array): Heigh
     surfaceRow(plan, points.x[i], points.y[i], row);
     equations.add(row, points.z[i] - surfaceBase(plan, points.x[i], points.y[i]), points.area[i]);
   }
-  return heightFunction(plan, equations.solve().coefficients);
+  const solved = solveIfDetermined(equations);
+  return solved && heightFunction(plan, solved.coefficients);
 }
