@@ -11,6 +11,7 @@ import { matchTemplate, type TemplateMatch } from './match-template.ts';
 import { planProfile } from './plan-profile.ts';
 import { type Axis, silhouette, symmetryAxes } from './plan-silhouette.ts';
 import { planeAxes, plateDirections } from './plate-direction.ts';
+import { waistRatio } from './waist.ts';
 
 /** Where the instrument lies in a scan, to about 1 % of its length and a degree; still in the scan's unit. */
 export interface FoundInstrument {
@@ -34,6 +35,8 @@ export interface FoundInstrument {
 const WORST_COST = 0.028;
 /** Mirror symmetry of the silhouette that an instrument reaches even with chin rest and one-sided views. */
 const LEAST_SYMMETRY = 0.7;
+/** Waists wider than this share of the upper bout are those of guitars; lutes have none. */
+const WIDEST_WAIST = 0.83;
 /** Evidence for the front below this is a guess. */
 const LEAST_EVIDENCE = 0.9;
 /** Votes of joint and neck this strong against each other: a stand, a hand or another body is in the way. */
@@ -82,7 +85,7 @@ function findInPiece(thinned: Cloud, takenAway: Readonly<Record<string, number>>
   }
   places.sort((a, b) => score(b) - score(a));
   const best = places[0];
-  if (best === undefined || best.match.cost > WORST_COST || best.axis.symmetry < LEAST_SYMMETRY) {
+  if (best === undefined || best.match.cost > WORST_COST || best.axis.symmetry < LEAST_SYMMETRY || best.waist > WIDEST_WAIST) {
     throw new InputError('no-instrument', 'no outline in this scan fits a violin-family body; if there is one, cut the scan to it');
   }
   const rival = places.find((p) => p !== best);
@@ -98,6 +101,7 @@ interface Place {
   readonly axes: readonly [Vec3, Vec3, Vec3];
   readonly axis: Axis;
   readonly match: TemplateMatch;
+  readonly waist: number;
 }
 
 const score = (p: Place): number => -60 * p.match.cost + 2 * p.axis.symmetry;
@@ -105,7 +109,10 @@ const score = (p: Place): number => -60 * p.match.cost + 2 * p.axis.symmetry;
 function placesFor(thinned: Cloud, z: Vec3): Place[] {
   const [u, v] = planeAxes(z);
   const plan = silhouette(project(thinned, u), project(thinned, v), thinned.areas, 1.4 * THIN_CELL * innerDiagonal(thinned));
-  return symmetryAxes(plan).flatMap((axis) => matchTemplate(planProfile(plan, axis)).map((match) => ({ axes: [u, v, z] as const, axis, match })));
+  return symmetryAxes(plan).flatMap((axis) => {
+    const profile = planProfile(plan, axis);
+    return matchTemplate(profile).map((match) => ({ axes: [u, v, z] as const, axis, match, waist: waistRatio(profile, match) }));
+  });
 }
 
 /** Levels a place on the rim of its top, front up. */

@@ -25,9 +25,13 @@ const LONGER_BINS = 2;
 /** A body of which the scan reaches less than this is not looked for: a bout and a half is the least that shows what it is. */
 const LEAST_REACHED = 0.35;
 
-/** The best match each way round, better one first: where the body's template, of free length and place, meets the silhouette's half-widths best. */
-export function matchTemplate(profile: PlanProfile): readonly [TemplateMatch, TemplateMatch] {
+/** A body is wider than this many bins: what is narrower is a line or a rod. */
+const FEWEST_BINS = 8;
+
+/** The best match each way round, better one first; none for a profile too narrow for a body: where the body's template, of free length and place, meets the silhouette's half-widths best. */
+export function matchTemplate(profile: PlanProfile): readonly TemplateMatch[] {
   const widest = widestWidth(profile);
+  if (widest < FEWEST_BINS * profile.bin) return [];
   const coarse = longerBins(profile);
   const [a, b] = ([1, -1] as const).map((towardsTail) => {
     let best: Place = { joint: 0, bodyLength: 0, cost: Infinity };

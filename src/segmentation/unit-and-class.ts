@@ -99,7 +99,7 @@ export function unitAndClass(length: number, seen: Proportions, stated: Stated):
     throw unclear(length, stated, 'neither the depth of the body nor the width of the board is seen, and size alone decides nothing');
   }
   if (!(best.likelihood > LEAST_LIKELIHOOD)) throw unclear(length, stated, 'no unit makes it an instrument of a usual size and build');
-  const others = readings.filter((r) => r.likelihood > 0 && (r.unit !== best.unit || !alike(r.instrumentClass, best.instrumentClass)));
+  const others = readings.filter((r) => r.likelihood > LEAST_LIKELIHOOD && (r.unit !== best.unit || !alike(r.instrumentClass, best.instrumentClass)));
   const rival = others.find((r) => best.likelihood < LEAST_ODDS * r.likelihood || r.build > BETTER_BUILT * best.build);
   if (rival !== undefined) {
     throw unclear(length, stated, `a ${best.instrumentClass} in ${best.unit} and a ${rival.instrumentClass} in ${rival.unit} would both fit`);
