@@ -45,7 +45,15 @@ function fill(positions: Float32Array, radius: number, normals: Float32Array, ar
       for (let k = 1; n < FEWEST && k <= WIDENINGS; k++) {
         reach *= WIDEN;
         const wide: Near = { xyz: new Float64Array(3 * MOST_NEAR), count: 0, every: 1 };
-        gather(positions, grid, cell % size[0], Math.floor(cell / size[0]) % size[1], Math.floor(cell / (size[0] * size[1])), Math.ceil(reach / grid.cell), wide);
+        gather(
+          positions,
+          grid,
+          cell % size[0],
+          Math.floor(cell / size[0]) % size[1],
+          Math.floor(cell / (size[0] * size[1])),
+          Math.ceil(reach / grid.cell),
+          wide,
+        );
         n = sumsWithin(positions, i, reach, wide, sums);
         every = wide.every;
       }

@@ -70,6 +70,7 @@ function leavesPlane(p: Float32Array, grid: ReturnType<typeof gridOfPoints>, i: 
   if (ids.length < 6) return undefined;
   const mean = [0, 1, 2].map((k) => ids.reduce((s, j) => s + p[3 * j + k], 0) / ids.length);
   const scatter = new Float64Array(9);
-  for (const j of ids) for (let a = 0; a < 3; a++) for (let b = a; b < 3; b++) scatter[3 * a + b] += (p[3 * j + a] - mean[a]) * (p[3 * j + b] - mean[b]);
+  for (const j of ids)
+    for (let a = 0; a < 3; a++) for (let b = a; b < 3; b++) scatter[3 * a + b] += (p[3 * j + a] - mean[a]) * (p[3 * j + b] - mean[b]);
   return Math.sqrt(Math.max(0, symmetricEigen(scatter, 3).values[0]) / ids.length);
 }

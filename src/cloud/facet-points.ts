@@ -31,7 +31,13 @@ export function facetPoints(vertices: Cloud, triangles: Uint32Array, spacing: nu
       }
     }
   }
-  return { count: areas.length, positions: Float32Array.from(positions), normals: unitNormals(normals), areas: Float32Array.from(areas), oriented: vertices.oriented };
+  return {
+    count: areas.length,
+    positions: Float32Array.from(positions),
+    normals: unitNormals(normals),
+    areas: Float32Array.from(areas),
+    oriented: vertices.oriented,
+  };
 }
 
 function pushMixed(out: number[], v: Float32Array, corners: readonly number[], w: readonly number[]): void {

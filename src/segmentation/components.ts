@@ -34,9 +34,9 @@ function numberedCells(cloud: Cloud, cell: number, table: CellTable): Int32Array
 }
 
 /** Half of the 26 neighbours: the other half meets the pair from its other end. */
-const HALF_NEIGHBOURS: readonly (readonly [number, number, number])[] = [-1, 0, 1].flatMap((z) =>
-  [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y, z] as const)),
-).filter(([x, y, z]) => 9 * z + 3 * y + x > 0);
+const HALF_NEIGHBOURS: readonly (readonly [number, number, number])[] = [-1, 0, 1]
+  .flatMap((z) => [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y, z] as const)))
+  .filter(([x, y, z]) => 9 * z + 3 * y + x > 0);
 
 function joined(table: CellTable): Int32Array {
   const parent = Int32Array.from({ length: table.count }, (_, c) => c);

@@ -14,7 +14,10 @@ export interface RimPlane {
 
 /** Stations along the body (share of its length): corners, neck and tail end left out. */
 const STATION_STEP = 0.02;
-const LEFT_OUT: readonly (readonly [number, number])[] = [[0.33, 0.4], [0.57, 0.66]];
+const LEFT_OUT: readonly (readonly [number, number])[] = [
+  [0.33, 0.4],
+  [0.57, 0.66],
+];
 /** Points that lie within this of the outermost point of a station belong to its rim, share of body length. */
 const RIM_DEPTH = 0.012;
 /** A station needs this many points of the thinned cloud. */
@@ -31,7 +34,16 @@ const OFF_TEMPLATE = 0.06;
 export function rimPlanes(cloud: Cloud, bodyLength: number): { readonly upper: RimPlane; readonly lower: RimPlane } | undefined {
   const rims = rimStations(cloud, bodyLength);
   if (rims.length < 8) return undefined;
-  return { upper: robustPlane(rims.map((r) => [r.x, r.y, r.high]), bodyLength), lower: robustPlane(rims.map((r) => [r.x, r.y, r.low]), bodyLength) };
+  return {
+    upper: robustPlane(
+      rims.map((r) => [r.x, r.y, r.high]),
+      bodyLength,
+    ),
+    lower: robustPlane(
+      rims.map((r) => [r.x, r.y, r.low]),
+      bodyLength,
+    ),
+  };
 }
 
 interface RimStation {
@@ -56,7 +68,10 @@ function rimStations(cloud: Cloud, bodyLength: number): RimStation[] {
   members.forEach((ids, m) => {
     const t = ((m % bins) + 0.5) * STATION_STEP;
     if (ids.length < FEWEST || LEFT_OUT.some(([a, b]) => t > a && t < b)) return;
-    const outermost = quantile(ids.map((i) => Math.abs(p[3 * i + 1])), 0.97);
+    const outermost = quantile(
+      ids.map((i) => Math.abs(p[3 * i + 1])),
+      0.97,
+    );
     const rim = ids.filter((i) => Math.abs(p[3 * i + 1]) > outermost - RIM_DEPTH * bodyLength);
     if (rim.length < FEWEST) return;
     const z = rim.map((i) => p[3 * i + 2]);
@@ -70,10 +85,29 @@ const ROUNDS = 15;
 
 function robustPlane(rows: readonly (readonly number[])[], bodyLength: number): RimPlane {
   const floor = 0.0015 * bodyLength;
-  let plane = { c: quantile(rows.map((r) => r[2]), 0.5), a: 0, b: 0 };
+  let plane = {
+    c: quantile(
+      rows.map((r) => r[2]),
+      0.5,
+    ),
+    a: 0,
+    b: 0,
+  };
   const residual = (r: readonly number[]) => r[2] - plane.c - plane.a * r[0] - plane.b * r[1];
-  for (let round = 0; round < ROUNDS; round++) plane = weightedPlane(rows, rows.map((r) => 1 / Math.max(floor, Math.abs(residual(r)))));
-  return { ...plane, scatter: quantile(rows.map((r) => Math.abs(residual(r))), 0.5) / bodyLength, stations: rows.length };
+  for (let round = 0; round < ROUNDS; round++)
+    plane = weightedPlane(
+      rows,
+      rows.map((r) => 1 / Math.max(floor, Math.abs(residual(r)))),
+    );
+  return {
+    ...plane,
+    scatter:
+      quantile(
+        rows.map((r) => Math.abs(residual(r))),
+        0.5,
+      ) / bodyLength,
+    stations: rows.length,
+  };
 }
 
 function weightedPlane(rows: readonly (readonly number[])[], weights: readonly number[]): { c: number; a: number; b: number } {

@@ -95,7 +95,10 @@ function findInPiece(thinned: Cloud, takenAway: Readonly<Record<string, number>>
   const rival = places.find((p) => p !== best);
   const margin = rival === undefined ? Infinity : score(best) - score(rival);
   if (margin < LEAST_MARGIN || best.match.reached < LEAST_REACHED) {
-    throw new InputError('no-instrument', 'the body could lie in this scan in more than one way: too little of it is seen, or something lies beside it; cut the scan to the instrument');
+    throw new InputError(
+      'no-instrument',
+      'the body could lie in this scan in more than one way: too little of it is seen, or something lies beside it; cut the scan to the instrument',
+    );
   }
   return { ...levelled(thinned, best), margin, takenAway };
 }
@@ -134,8 +137,14 @@ function levelled(thinned: Cloud, place: Place): Omit<FoundInstrument, 'margin' 
   const upper = over ? turnedOver(rims.lower) : rims.upper;
   const lower = over ? turnedOver(rims.upper) : rims.lower;
   const front = over ? frontEvidence(points, match.bodyLength, upper, lower) : evidence;
-  if (front.total < LEAST_EVIDENCE || (front.joint * front.neck < 0 && Math.min(Math.abs(front.joint), Math.abs(front.neck)) > STRONG_VOTE)) {
-    throw new InputError('no-instrument', 'front and back cannot be told apart: neither board, neck root nor bridge is seen clearly; scan more of the neck');
+  if (
+    front.total < LEAST_EVIDENCE ||
+    (front.joint * front.neck < 0 && Math.min(Math.abs(front.joint), Math.abs(front.neck)) > STRONG_VOTE)
+  ) {
+    throw new InputError(
+      'no-instrument',
+      'front and back cannot be told apart: neither board, neck root nor bridge is seen clearly; scan more of the neck',
+    );
   }
   const half = 0.5 * match.bodyLength;
   const level = levelling(upper);

@@ -51,7 +51,8 @@ export function frontEvidence(cloud: Cloud, bodyLength: number, upper: RimPlane,
     }
   }
   const joint = up.length < FEWEST ? 0 : clamp((quantile(up, 0.98) - quantile(down, 0.98)) / 0.012);
-  const neck = neckHeights.length < FEWEST ? 0 : clamp(-quantile(neckHeights, 0.5) / 0.012) * (thickness(bodyLength, upper, lower) > 0.05 ? 1 : 0);
+  const neck =
+    neckHeights.length < FEWEST ? 0 : clamp(-quantile(neckHeights, 0.5) / 0.012) * (thickness(bodyLength, upper, lower) > 0.05 ? 1 : 0);
   const area = bodyLength * bodyLength;
   const votes = {
     joint,

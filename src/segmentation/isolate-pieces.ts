@@ -49,13 +49,21 @@ function piecesOf(cloud: Cloud): Cloud[] {
   if (cloud.count === 0) return [];
   const { labels, areas } = components(cloud, PIECE_CELL * innerDiagonal(cloud));
   const large = areas.filter((a) => a >= LEAST_PIECE * areas[0]).slice(0, MOST_PIECES);
-  return large.map((_, piece) => selectPoints(cloud, Uint8Array.from(labels, (l) => (l === piece ? 1 : 0))));
+  return large.map((_, piece) =>
+    selectPoints(
+      cloud,
+      Uint8Array.from(labels, (l) => (l === piece ? 1 : 0)),
+    ),
+  );
 }
 
 function withoutStrays(cloud: Cloud): Cloud {
   if (cloud.count === 0) return cloud;
   const { labels, areas } = components(cloud, PIECE_CELL * innerDiagonal(cloud));
-  return selectPoints(cloud, Uint8Array.from(labels, (l) => (areas[l] >= LEAST_PIECE * areas[0] ? 1 : 0)));
+  return selectPoints(
+    cloud,
+    Uint8Array.from(labels, (l) => (areas[l] >= LEAST_PIECE * areas[0] ? 1 : 0)),
+  );
 }
 
 /** Points that the coarse search looks at: four and more for each of its cells. */
@@ -87,7 +95,8 @@ function withoutPlane(cloud: Cloud, normal: Vec3, offset: number, diagonal: numb
   const p = cloud.positions;
   const height = (i: number) => normal[0] * p[3 * i] + normal[1] * p[3 * i + 1] + normal[2] * p[3 * i + 2] - offset;
   let side = 0;
-  for (let i = 0; i < cloud.count; i++) side += Math.sign(height(i)) * (Math.abs(height(i)) > 2 * TABLE_SKIN * diagonal ? cloud.areas[i] : 0);
+  for (let i = 0; i < cloud.count; i++)
+    side += Math.sign(height(i)) * (Math.abs(height(i)) > 2 * TABLE_SKIN * diagonal ? cloud.areas[i] : 0);
   const keep = new Uint8Array(cloud.count);
   for (let i = 0; i < cloud.count; i++) keep[i] = height(i) * Math.sign(side || 1) > TABLE_SKIN * diagonal ? 1 : 0;
   return selectPoints(cloud, keep);

@@ -79,7 +79,16 @@ function polish(profile: PlanProfile, start: Place, towardsTail: 1 | -1): Place 
   for (let step = 0.015; step > 0.001; step /= 2) {
     for (let round = 0; round < 4; round++) {
       const before = best;
-      for (const [j, l] of [[1, 0], [-1, 0], [0, 1], [0, -1], [1, 1], [-1, -1], [1, -1], [-1, 1]]) {
+      for (const [j, l] of [
+        [1, 0],
+        [-1, 0],
+        [0, 1],
+        [0, -1],
+        [1, 1],
+        [-1, -1],
+        [1, -1],
+        [-1, 1],
+      ]) {
         const bodyLength = before.bodyLength * (1 + l * step);
         const joint = before.joint + j * step * before.bodyLength;
         const cost = costOf(profile, joint, bodyLength, towardsTail);

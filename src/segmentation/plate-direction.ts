@@ -34,7 +34,9 @@ function refine(cloud: Cloud, start: Vec3): Vec3 {
   let axis = start;
   for (let k = 0; k < ROUNDS; k++) {
     const n = cloud.normals;
-    axis = scatterAxes(cloud, (i) => (Math.abs(n[3 * i] * axis[0] + n[3 * i + 1] * axis[1] + n[3 * i + 2] * axis[2]) > COS_PLATE ? 1 : 0))[0];
+    axis = scatterAxes(cloud, (i) =>
+      Math.abs(n[3 * i] * axis[0] + n[3 * i + 1] * axis[1] + n[3 * i + 2] * axis[2]) > COS_PLATE ? 1 : 0,
+    )[0];
   }
   return axis;
 }

@@ -36,7 +36,9 @@ const BARE_SHARE = 0.18;
 export function supportPlane(cloud: Cloud, diagonal: number, random: Random): SupportPlane | undefined {
   if (cloud.count < 3) return undefined;
   const tolerance = TOLERANCE * diagonal;
-  const counted = Int32Array.from({ length: Math.min(COUNTED, cloud.count) }, (_, k) => Math.floor((k * cloud.count) / Math.min(COUNTED, cloud.count)));
+  const counted = Int32Array.from({ length: Math.min(COUNTED, cloud.count) }, (_, k) =>
+    Math.floor((k * cloud.count) / Math.min(COUNTED, cloud.count)),
+  );
   const total = counted.reduce((s, i) => s + cloud.areas[i], 0);
   let best: SupportPlane | undefined;
   let bestArea = LEAST_SHARE * total;
@@ -65,7 +67,8 @@ function planeOfThree(cloud: Cloud, random: Random, leastSide: number): SupportP
   if (!(size >= leastSide * leastSide) || size === 0) return undefined;
   const normal = scale(n, 1 / size);
   const m = cloud.normals;
-  if ([i, j, k].some((q) => Math.abs(normal[0] * m[3 * q] + normal[1] * m[3 * q + 1] + normal[2] * m[3 * q + 2]) <= COS_NORMAL)) return undefined;
+  if ([i, j, k].some((q) => Math.abs(normal[0] * m[3 * q] + normal[1] * m[3 * q + 1] + normal[2] * m[3 * q + 2]) <= COS_NORMAL))
+    return undefined;
   return { normal, offset: dot(normal, a) };
 }
 

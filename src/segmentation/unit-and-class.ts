@@ -29,15 +29,58 @@ interface ClassFigures {
  */
 const CLASSES: Readonly<Record<ClassName, ClassFigures>> = {
   violin: {
-    share: 0.5, full: 355, depth: 0.106, boardWidth: 0.093,
-    sizes: [[355, 0.012, 0.8], [335, 0.02, 0.06], [310, 0.03, 0.05], [280, 0.03, 0.03], [255, 0.03, 0.03], [225, 0.04, 0.02], [195, 0.04, 0.01]],
+    share: 0.5,
+    full: 355,
+    depth: 0.106,
+    boardWidth: 0.093,
+    sizes: [
+      [355, 0.012, 0.8],
+      [335, 0.02, 0.06],
+      [310, 0.03, 0.05],
+      [280, 0.03, 0.03],
+      [255, 0.03, 0.03],
+      [225, 0.04, 0.02],
+      [195, 0.04, 0.01],
+    ],
   },
-  viola: { share: 0.22, full: 408, depth: 0.112, boardWidth: 0.088, sizes: [[408, 0.035, 0.9], [365, 0.04, 0.05], [325, 0.05, 0.05]] },
+  viola: {
+    share: 0.22,
+    full: 408,
+    depth: 0.112,
+    boardWidth: 0.088,
+    sizes: [
+      [408, 0.035, 0.9],
+      [365, 0.04, 0.05],
+      [325, 0.05, 0.05],
+    ],
+  },
   cello: {
-    share: 0.2, full: 755, depth: 0.164, boardWidth: 0.064,
-    sizes: [[755, 0.014, 0.8], [690, 0.025, 0.08], [640, 0.03, 0.05], [580, 0.04, 0.03], [510, 0.04, 0.02], [450, 0.05, 0.02]],
+    share: 0.2,
+    full: 755,
+    depth: 0.164,
+    boardWidth: 0.064,
+    sizes: [
+      [755, 0.014, 0.8],
+      [690, 0.025, 0.08],
+      [640, 0.03, 0.05],
+      [580, 0.04, 0.03],
+      [510, 0.04, 0.02],
+      [450, 0.05, 0.02],
+    ],
   },
-  bass: { share: 0.08, full: 1110, depth: 0.19, boardWidth: 0.056, sizes: [[1110, 0.035, 0.75], [1030, 0.04, 0.1], [950, 0.04, 0.07], [850, 0.05, 0.05], [760, 0.05, 0.03]] },
+  bass: {
+    share: 0.08,
+    full: 1110,
+    depth: 0.19,
+    boardWidth: 0.056,
+    sizes: [
+      [1110, 0.035, 0.75],
+      [1030, 0.04, 0.1],
+      [950, 0.04, 0.07],
+      [850, 0.05, 0.05],
+      [760, 0.05, 0.03],
+    ],
+  },
 };
 
 /** Standard deviations of the logarithms of the proportions: instruments differ, and so do estimates from a coarse scan. */
@@ -81,7 +124,11 @@ interface Reading {
  *
  * @throws {InputError} `unit-unclear` when no unit or more than one fits
  */
-export function unitAndClass(length: number, seen: Proportions, stated: Stated): { readonly unit: Unit; readonly instrumentClass: ClassName } {
+export function unitAndClass(
+  length: number,
+  seen: Proportions,
+  stated: Stated,
+): { readonly unit: Unit; readonly instrumentClass: ClassName } {
   const units = stated.unit === undefined ? (Object.keys(MM_PER) as Unit[]) : [stated.unit];
   const classes = stated.instrumentClass === undefined ? (Object.keys(CLASSES) as ClassName[]) : [stated.instrumentClass];
   const readings: Reading[] = units.flatMap((unit) =>
@@ -99,10 +146,16 @@ export function unitAndClass(length: number, seen: Proportions, stated: Stated):
     throw unclear(length, stated, 'neither the depth of the body nor the width of the board is seen, and size alone decides nothing');
   }
   if (!(best.likelihood > LEAST_LIKELIHOOD)) throw unclear(length, stated, 'no unit makes it an instrument of a usual size and build');
-  const others = readings.filter((r) => r.likelihood > LEAST_LIKELIHOOD && (r.unit !== best.unit || !alike(r.instrumentClass, best.instrumentClass)));
+  const others = readings.filter(
+    (r) => r.likelihood > LEAST_LIKELIHOOD && (r.unit !== best.unit || !alike(r.instrumentClass, best.instrumentClass)),
+  );
   const rival = others.find((r) => best.likelihood < LEAST_ODDS * r.likelihood || r.build > BETTER_BUILT * best.build);
   if (rival !== undefined) {
-    throw unclear(length, stated, `a ${best.instrumentClass} in ${best.unit} and a ${rival.instrumentClass} in ${rival.unit} would both fit`);
+    throw unclear(
+      length,
+      stated,
+      `a ${best.instrumentClass} in ${best.unit} and a ${rival.instrumentClass} in ${rival.unit} would both fit`,
+    );
   }
   return { unit: best.unit, instrumentClass: best.instrumentClass };
 }
@@ -110,15 +163,22 @@ export function unitAndClass(length: number, seen: Proportions, stated: Stated):
 const alike = (a: ClassName, b: ClassName): boolean => ALIKE.some((group) => group.includes(a) && group.includes(b));
 
 function unclear(length: number, stated: Stated, found: string): InputError {
-  const given = [stated.unit === undefined ? [] : [`unit ${stated.unit}`], stated.instrumentClass === undefined ? [] : [`class ${stated.instrumentClass}`]].flat();
+  const given = [
+    stated.unit === undefined ? [] : [`unit ${stated.unit}`],
+    stated.instrumentClass === undefined ? [] : [`class ${stated.instrumentClass}`],
+  ].flat();
   if (given.length > 0 && found.startsWith('no unit')) {
-    return new InputError('unit-unclear', `the body is ${length.toPrecision(4)} units long, which does not go with ${given.join(' and ')}: check --unit and --class`);
+    return new InputError(
+      'unit-unclear',
+      `the body is ${length.toPrecision(4)} units long, which does not go with ${given.join(' and ')}: check --unit and --class`,
+    );
   }
   return new InputError('unit-unclear', `the body is ${length.toPrecision(4)} units long: ${found}; state --unit (and --class)`);
 }
 
 const buildAgreement = (figures: ClassFigures, mm: number, seen: Proportions): number =>
-  agreement(seen.depth, figures.depth, DEPTH_SPREAD, figures, mm) * agreement(seen.boardWidth, figures.boardWidth, BOARD_SPREAD, figures, mm);
+  agreement(seen.depth, figures.depth, DEPTH_SPREAD, figures, mm) *
+  agreement(seen.boardWidth, figures.boardWidth, BOARD_SPREAD, figures, mm);
 
 /** Density over the logarithm of the body's length. */
 function sizeDensity(figures: ClassFigures, mm: number): number {
@@ -127,7 +187,7 @@ function sizeDensity(figures: ClassFigures, mm: number): number {
     const z = Math.log(mm / length) / spread;
     density += ((1 - ODD_SIZES) * share * Math.exp(-0.5 * z * z)) / (spread * Math.sqrt(2 * Math.PI));
   }
-  const lengths = figures.sizes.map(([length, spread]) => [length * (1 - 2 * spread), length * (1 + 2 * spread)]).flat();
+  const lengths = figures.sizes.flatMap(([length, spread]) => [length * (1 - 2 * spread), length * (1 + 2 * spread)]);
   const [least, most] = [Math.min(...lengths) / BEYOND, Math.max(...lengths) * BEYOND];
   return density + (mm >= least && mm <= most ? ODD_SIZES / Math.log(most / least) : 0);
 }

@@ -24,12 +24,24 @@ function known(positions: Float64Array, triangles: Uint32Array | undefined, fram
   const origin = [0, 1, 2].map((k) => positions[k]) as [number, number, number];
   const narrowed = Float32Array.from(positions, (v, i) => v - origin[i % 3]);
   const scan: Scan = {
-    format: 'ply-ascii', positions: narrowed, origin, triangles, storedPoints: positions.length / 3, storedTriangles: 0, formatUnit: undefined, dropped: {}, warnings: [],
+    format: 'ply-ascii',
+    positions: narrowed,
+    origin,
+    triangles,
+    storedPoints: positions.length / 3,
+    storedTriangles: 0,
+    formatUnit: undefined,
+    dropped: {},
+    warnings: [],
   };
   return { scan, frame, mm };
 }
 
-function first(modelClass: ModelClass, settings: Partial<ScanSettings>, change = (spec: InstrumentSpec): InstrumentSpec => spec): KnownScan {
+function first(
+  modelClass: ModelClass,
+  settings: Partial<ScanSettings>,
+  change = (spec: InstrumentSpec): InstrumentSpec => spec,
+): KnownScan {
   const chance = random(`find ${modelClass} ${JSON.stringify(settings)}`);
   const spec = change(randomSpec(modelClass, 'modern', chance.fork('instrument')));
   const full: ScanSettings = { ...SCAN_DEFAULTS, fittings: 'strung', ...settings, spacing: (SPACING * spec.body.outline.length) / 355 };
@@ -86,7 +98,12 @@ describe('first model', () => {
     expectFound(first('violin', {}, (spec) => ({ ...spec, neck: { ...spec.neck, yaw: 0.035, roll: 0.07 } })));
   });
 
-  test.each<readonly [ModelClass, ScanSettings['unit']]>([['violin', 'cm'], ['viola', 'm'], ['cello', 'in'], ['bass', 'mm']])('unit and class of a %s in %s', (modelClass, unit) => {
+  test.each<readonly [ModelClass, ScanSettings['unit']]>([
+    ['violin', 'cm'],
+    ['viola', 'm'],
+    ['cello', 'in'],
+    ['bass', 'mm'],
+  ])('unit and class of a %s in %s', (modelClass, unit) => {
     const found = expectFound(first(modelClass, { unit }));
     expect(unitAndClass(found.bodyLength, proportions(found), {})).toEqual({ unit, instrumentClass: modelClass });
   });
@@ -102,7 +119,9 @@ describe('first model', () => {
     const n = scan.positions.length / 3;
     const chance = random('order');
     const order = Array.from({ length: n }, (_, i) => [chance.uniform(), i] as const).sort((a, b) => a[0] - b[0]);
-    const positions = Float32Array.from(order.flatMap(([, i]) => [scan.positions[3 * i], scan.positions[3 * i + 1], scan.positions[3 * i + 2]]));
+    const positions = Float32Array.from(
+      order.flatMap(([, i]) => [scan.positions[3 * i], scan.positions[3 * i + 1], scan.positions[3 * i + 2]]),
+    );
     const shuffled = expectFound({ scan: { ...scan, positions }, frame, mm });
     const plain = expectFound({ scan, frame, mm });
     expect(shuffled.bodyLength / plain.bodyLength).toBeCloseTo(1, 2);

@@ -4,8 +4,15 @@ import type { Random } from '../../src/numerics/random.ts';
 /** A scan from bare coordinates, as a reader would hand it on. */
 export function cloudScan(rows: readonly (readonly [number, number, number])[]): Scan {
   return {
-    format: 'xyz', positions: Float32Array.from(rows.flat()), origin: [0, 0, 0], triangles: undefined, storedPoints: rows.length, storedTriangles: 0,
-    formatUnit: undefined, dropped: {}, warnings: [],
+    format: 'xyz',
+    positions: Float32Array.from(rows.flat()),
+    origin: [0, 0, 0],
+    triangles: undefined,
+    storedPoints: rows.length,
+    storedTriangles: 0,
+    formatUnit: undefined,
+    dropped: {},
+    warnings: [],
   };
 }
 
@@ -28,7 +35,12 @@ export function box(a: number, b: number, c: number, n = 40): Points {
   ]);
 }
 
-export const sphere = (): Points => sheet(80, 80, (u, v) => [100 * Math.sin(Math.PI * u) * Math.cos(2 * Math.PI * v), 100 * Math.sin(Math.PI * u) * Math.sin(2 * Math.PI * v), 100 * Math.cos(Math.PI * u)]);
+export const sphere = (): Points =>
+  sheet(80, 80, (u, v) => [
+    100 * Math.sin(Math.PI * u) * Math.cos(2 * Math.PI * v),
+    100 * Math.sin(Math.PI * u) * Math.sin(2 * Math.PI * v),
+    100 * Math.cos(Math.PI * u),
+  ]);
 
 export const torus = (): Points =>
   sheet(120, 60, (u, v) => {
@@ -38,11 +50,19 @@ export const torus = (): Points =>
 
 /** A body, a head, two long ears and a tail: what modellers test with. */
 export function animal(): Points {
-  const ball = (x: number, y: number, z: number, a: number, b: number, c: number): Points => sphere().map(([p, q, r]) => [x + (a * p) / 100, y + (b * q) / 100, z + (c * r) / 100]);
-  return [...ball(0, 0, 0, 80, 60, 65), ...ball(70, 0, 55, 40, 36, 36), ...ball(85, 20, 115, 9, 16, 45), ...ball(85, -20, 115, 9, 16, 45), ...ball(-82, 0, 5, 16, 16, 16)];
+  const ball = (x: number, y: number, z: number, a: number, b: number, c: number): Points =>
+    sphere().map(([p, q, r]) => [x + (a * p) / 100, y + (b * q) / 100, z + (c * r) / 100]);
+  return [
+    ...ball(0, 0, 0, 80, 60, 65),
+    ...ball(70, 0, 55, 40, 36, 36),
+    ...ball(85, 20, 115, 9, 16, 45),
+    ...ball(85, -20, 115, 9, 16, 45),
+    ...ball(-82, 0, 5, 16, 16, 16),
+  ];
 }
 
-export const randomPoints = (random: Random): Points => Array.from({ length: 8000 }, () => [300 * random.uniform(), 200 * random.uniform(), 60 * random.uniform()]);
+export const randomPoints = (random: Random): Points =>
+  Array.from({ length: 8000 }, () => [300 * random.uniform(), 200 * random.uniform(), 60 * random.uniform()]);
 
 /** An instrument-like thing: an outline on a body of even depth, with a neck and a head. */
 interface Stringed {
@@ -62,11 +82,18 @@ interface Stringed {
 function stringed(s: Stringed): Points {
   const L = s.length;
   const out: Points = sheet(120, 60, (u, v) => [u * L, (2 * v - 1) * L * s.halfWidth(u), 0]);
-  out.push(...sheet(120, 60, (u, v) => {
-    const y = 2 * v - 1;
-    return [u * L, y * L * s.halfWidth(u), -s.depth * (s.round === 'bowl' ? Math.sqrt(Math.max(0, 1 - y * y)) * (s.halfWidth(u) / 0.4) : 1)];
-  }));
-  if (s.round === 'flat') for (const side of [-1, 1]) out.push(...sheet(160, 20, (u, v) => [u * L, side * L * s.halfWidth(u), -s.depth * v]));
+  out.push(
+    ...sheet(120, 60, (u, v) => {
+      const y = 2 * v - 1;
+      return [
+        u * L,
+        y * L * s.halfWidth(u),
+        -s.depth * (s.round === 'bowl' ? Math.sqrt(Math.max(0, 1 - y * y)) * (s.halfWidth(u) / 0.4) : 1),
+      ];
+    }),
+  );
+  if (s.round === 'flat')
+    for (const side of [-1, 1]) out.push(...sheet(160, 20, (u, v) => [u * L, side * L * s.halfWidth(u), -s.depth * v]));
   const half = s.neckWidth / 2;
   out.push(...sheet(150, 12, (u, v) => [-s.neckLength + u * (s.neckLength + s.boardEnd), half * (2 * v - 1), s.boardHeight]));
   out.push(...sheet(90, 16, (u, v) => [-s.neckLength * (1 - u), half * Math.cos(Math.PI * v), -0.7 * half * Math.sin(Math.PI * v)]));
@@ -75,7 +102,10 @@ function stringed(s: Stringed): Points {
 }
 
 const spline = (knots: readonly (readonly [number, number])[]) => (t: number) => {
-  const i = Math.max(1, knots.findIndex((k) => k[0] >= t));
+  const i = Math.max(
+    1,
+    knots.findIndex((k) => k[0] >= t),
+  );
   const [[a, p], [b, q]] = [knots[i - 1], knots[i]];
   const s = (t - a) / (b - a);
   return p + (q - p) * s * s * (3 - 2 * s);
@@ -84,22 +114,65 @@ const spline = (knots: readonly (readonly [number, number])[]) => (t: number) =>
 /** Steel-string guitar: a shallow round waist without corners, a long neck level with the top. */
 export const guitar = (): Points =>
   stringed({
-    length: 490, depth: 105, round: 'flat', neckLength: 330, neckWidth: 50, boardHeight: 6, boardEnd: 110, head: { length: 180, width: 72 },
-    halfWidth: spline([[0, 0.02], [0.05, 0.17], [0.22, 0.29], [0.45, 0.245], [0.74, 0.39], [0.95, 0.25], [1, 0.02]]),
+    length: 490,
+    depth: 105,
+    round: 'flat',
+    neckLength: 330,
+    neckWidth: 50,
+    boardHeight: 6,
+    boardEnd: 110,
+    head: { length: 180, width: 72 },
+    halfWidth: spline([
+      [0, 0.02],
+      [0.05, 0.17],
+      [0.22, 0.29],
+      [0.45, 0.245],
+      [0.74, 0.39],
+      [0.95, 0.25],
+      [1, 0.02],
+    ]),
   });
 
 /** Lute: a pear without a waist over a bowl, a short neck. */
 export const lute = (): Points =>
   stringed({
-    length: 480, depth: 150, round: 'bowl', neckLength: 200, neckWidth: 60, boardHeight: 3, boardEnd: 10, head: { length: 60, width: 60 },
-    halfWidth: spline([[0, 0.06], [0.3, 0.24], [0.7, 0.33], [0.92, 0.2], [1, 0.02]]),
+    length: 480,
+    depth: 150,
+    round: 'bowl',
+    neckLength: 200,
+    neckWidth: 60,
+    boardHeight: 3,
+    boardEnd: 10,
+    head: { length: 60, width: 60 },
+    halfWidth: spline([
+      [0, 0.06],
+      [0.3, 0.24],
+      [0.7, 0.33],
+      [0.92, 0.2],
+      [1, 0.02],
+    ]),
   });
 
 /** Ukulele-like: a small guitar. */
 export const smallGuitar = (): Points =>
   stringed({
-    length: 235, depth: 60, round: 'flat', neckLength: 190, neckWidth: 38, boardHeight: 5, boardEnd: 60, head: { length: 110, width: 55 },
-    halfWidth: spline([[0, 0.02], [0.06, 0.2], [0.23, 0.3], [0.43, 0.22], [0.72, 0.38], [0.95, 0.22], [1, 0.02]]),
+    length: 235,
+    depth: 60,
+    round: 'flat',
+    neckLength: 190,
+    neckWidth: 38,
+    boardHeight: 5,
+    boardEnd: 60,
+    head: { length: 110, width: 55 },
+    halfWidth: spline([
+      [0, 0.02],
+      [0.06, 0.2],
+      [0.23, 0.3],
+      [0.43, 0.22],
+      [0.72, 0.38],
+      [0.95, 0.22],
+      [1, 0.02],
+    ]),
   });
 
 /** A fingerboard alone. */
