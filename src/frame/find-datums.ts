@@ -75,10 +75,11 @@ function lookAt(cloud: Cloud, bodyLength: number, rootHalf: number) {
   const sides = rims.map((rim) => rimStations(rim, size));
   const step = rims[0].step;
   const expected = expectedStations(bodyLength, step);
-  const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size);
+  const scatters = sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v));
+  const scatter = scatters.length > 0 ? quantile(scatters, 0.5) : 0;
+  const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size, scatter);
   const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
   if (seen.length < LEAST_CREST * expected) throw unseen("the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
-  const scatter = quantile(sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v)), 0.5);
   const heights = stations.filter((s) => !Number.isNaN(s.z)).map((s) => s.z);
   const root = neckRoot(cloud, size, heights.length > 0 ? quantile(heights, 0.5) : -2 * size, scatter);
   const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, step);

@@ -70,7 +70,18 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
       if (shape.crest === undefined) withoutChannel++;
     }
   }
-  return { stations, withCrest, withoutChannel, scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN };
+  return { stations: filledOutline(stations, rim, size), withCrest, withoutChannel, scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN };
+}
+
+/** Share of stations whose wall must be seen; a scan with fewer shows edges too coarsely for walls, and then the outermost points must do. */
+const WALLS_SEEN = 0.5;
+/** How well the outermost points of a coarse edge tell its outline, mm × size. */
+const OUTERMOST_U = 0.5;
+
+function filledOutline(stations: readonly RimStation[], rim: RimSide, size: number): readonly RimStation[] {
+  const seen = stations.filter((s) => !Number.isNaN(s.x)).length;
+  if (seen >= WALLS_SEEN * stations.length) return stations;
+  return stations.map((s) => (Number.isNaN(s.x) ? { ...s, x: rim.x[s.bin], y: rim.side * rim.y[s.bin], z: -WALL_MIDDLE * size, outlineU: OUTERMOST_U * size } : s));
 }
 
 interface Shapes {

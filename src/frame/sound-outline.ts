@@ -7,12 +7,15 @@ const NEIGHBOURS = 7;
 /** Deviations from the neighbours' line: robust standard deviations, and the least that counts, mm × size (an outline bends by 0.1 mm over ± 14 mm). */
 const OUTLIER = 4;
 const LEAST = 0.3;
+/** On rough scans and facets single stations wander by several times the scatter of points about the edge's profile. */
+const ROUGH = 6;
 
 /**
  * Stations without those whose outline leaves its neighbours: clamps, clutter, gaps. Only local outliers go: real asymmetry of the two sides stays, since
  * the centreline is plain least squares.
  */
-export function soundOutline(stations: readonly RimStation[], bodyLength: number, size: number): RimStation[] {
+export function soundOutline(stations: readonly RimStation[], bodyLength: number, size: number, scatter: number): RimStation[] {
+  const least = Math.max(LEAST * size, ROUGH * scatter);
   const rim = rimCoordinates(bodyLength);
   const sound: RimStation[] = [];
   for (const side of [-1, 1]) {
@@ -24,7 +27,7 @@ export function soundOutline(stations: readonly RimStation[], bodyLength: number
       if (Number.isNaN(off[i])) sound.push({ ...s, x: NaN, y: NaN });
       else {
         const near = off.slice(Math.max(0, i - 2 * NEIGHBOURS), i + 2 * NEIGHBOURS + 1).filter((v) => !Number.isNaN(v)).map(Math.abs);
-        const limit = Math.max(LEAST * size, OUTLIER * 1.4826 * quantile(near, 0.5));
+        const limit = Math.max(least, OUTLIER * 1.4826 * quantile(near, 0.5));
         sound.push(s.corner || Math.abs(off[i]) <= limit ? s : { ...s, x: NaN, y: NaN });
       }
     });

@@ -11,6 +11,7 @@ import { quantile } from '../numerics/statistics.ts';
 import { findInstrument, type FoundInstrument, moved } from '../segmentation/find-instrument.ts';
 import { unitAndClass } from '../segmentation/unit-and-class.ts';
 import { absences } from './absences.ts';
+import { beyondFacets } from './beyond-facets.ts';
 import { datumParts, evaluateAll } from './evaluate-all.ts';
 import type { Workpiece } from './family.ts';
 import { figuresOf } from './figures-of.ts';
@@ -53,8 +54,9 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
   const facets = coarseFacets(facetEdge(scan) * mm, size);
   const noise = { facets, sigma: work.sigma, longWave: { amplitude: options.longWave, length: options.longWaveLength } };
   const spreads = repeatMeasurement(gathered.plan, parts, nominal, noise, chance.fork('repeat'));
+  const hidden = beyondFacets(facets);
   const measures = quantities({
-    nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: Math.max(work.spacing, facets), stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0,
+    nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: Math.max(work.spacing, facets), stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0, hidden,
   });
   const motion = compose(nominal.motion, frame.motion);
   const stop = nominal.values.get('stop');
@@ -64,7 +66,7 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
     ...(stop === undefined ? {} : { station: { x: stop, source: gathered.plan.rule.source } }),
     frame: frameFromScan(motion, scan),
     measures,
-    absent: absences(measures, gathered.absent, nominal.hasJoint),
+    absent: absences(measures, new Map([...gathered.absent, ...hidden]), nominal.hasJoint),
     warnings: [...scan.warnings, ...gathered.warnings, ...frameWarnings(frame.noChannel, facets)],
     survey: { sigma: work.sigma, spacing: work.spacing, extent: extentOf(scan.positions), coverage: { edge: frame.crestCoverage, ...gathered.coverage } },
     figures: figuresOf(work, parts, nominal, gathered.plan),

@@ -21,6 +21,8 @@ export interface QuantityInputs {
   readonly spacing: number;
   readonly stationSource: StationSource;
   readonly scaleU: number;
+  /** Measures that the scan is too coarse for. */
+  readonly hidden: ReadonlyMap<MeasureId, string>;
 }
 
 /** Values with their budgets: the sources' spreads, the definition's own sharpness on this surface, and scale. */
@@ -28,7 +30,7 @@ export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Qu
   const measures: Partial<Record<MeasureId, Quantity>> = {};
   for (const { id, unit } of MEASURANDS) {
     const value = inputs.nominal.values.get(id);
-    if (value === undefined || !Number.isFinite(value)) continue;
+    if (value === undefined || !Number.isFinite(value) || inputs.hidden.has(id)) continue;
     const budget = budgetOf(id, unit, value, inputs);
     if (budget === undefined) continue;
     const u = Math.hypot(...budget.map((b) => b.u));
