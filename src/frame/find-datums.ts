@@ -33,7 +33,7 @@ const ROUNDS = 3;
 /** Half-width at the tail hidden by saddle and tailgut, share of body length (saddle 35 mm on a violin; common practice, no source). */
 const TAIL_HIDDEN = 0.064;
 /** The rough length is right to this share: a tail end found farther off is another thing. */
-const ROUGH_LENGTH = 0.06;
+const ROUGH_LENGTH = 0.08;
 /** Share of the outline that must show a crest for an edge plane, and on how many sides. */
 const LEAST_CREST = 0.2;
 

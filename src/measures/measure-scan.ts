@@ -1,7 +1,6 @@
 import { facetEdge } from '../cloud/facet-edge.ts';
 import { cloudFromScan } from '../cloud/cloud-from-scan.ts';
 import { findDatums } from '../frame/find-datums.ts';
-import { boardHalfWidth } from '../frame/board-shadow.ts';
 import type { Cloud } from '../geometry/cloud.ts';
 import { InputError } from '../geometry/input-error.ts';
 import { compose, type Motion } from '../geometry/motion.ts';
@@ -9,6 +8,7 @@ import { MM_PER, type Scan } from '../geometry/scan.ts';
 import { random } from '../numerics/random.ts';
 import { quantile } from '../numerics/statistics.ts';
 import { findInstrument, type FoundInstrument, moved } from '../segmentation/find-instrument.ts';
+import { proportions } from '../segmentation/proportions.ts';
 import { unitAndClass } from '../segmentation/unit-and-class.ts';
 import { absences } from './absences.ts';
 import { beyondFacets } from './beyond-facets.ts';
@@ -74,16 +74,8 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
 }
 
 function decideUnit(found: FoundInstrument, scan: Scan, options: MeasureOptions) {
-  const normalised = moved(found.thinned, scaleMotion(REFERENCE_LENGTH / found.bodyLength));
-  const boardWidth = (2 * boardHalfWidth(normalised, REFERENCE_LENGTH, 1)) / REFERENCE_LENGTH;
-  const depth = found.bodyDepth > SEEN_DEPTH ? found.bodyDepth : NaN;
-  return unitAndClass(found.bodyLength, { depth, boardWidth }, { unit: options.unit ?? scan.formatUnit, instrumentClass: options.instrumentClass });
+  return unitAndClass(found.bodyLength, proportions(found), { unit: options.unit ?? scan.formatUnit, instrumentClass: options.instrumentClass });
 }
-
-/** Shallower than any body, so only one plate is seen; share of body length. */
-const SEEN_DEPTH = 0.06;
-
-const scaleMotion = (s: number): Motion => Float64Array.of(s, 0, 0, 0, 0, s, 0, 0, 0, 0, s, 0);
 
 /** 4 × 4 row-major for coordinates as they stand in the file. */
 function frameFromScan(m: Motion, scan: Scan): number[] {
