@@ -27,4 +27,3 @@ export const PIPELINE = z.strictObject({
 });
 
 export type Pipeline = z.output<typeof PIPELINE>;
-export type Range = z.output<typeof RANGE>;

@@ -13,7 +13,8 @@ export function boardHalfWidth(cloud: Cloud, bodyLength: number, size: number): 
   const y: number[] = [];
   for (let i = 0; i < cloud.count; i++) {
     const z = p[3 * i + 2] / size;
-    if (Math.abs(p[3 * i]) < ZONE.along * size && z > ZONE.from && z < ZONE.to && Math.abs(p[3 * i + 1]) < ZONE.across * size) y.push(Math.abs(p[3 * i + 1]));
+    if (Math.abs(p[3 * i]) < ZONE.along * size && z > ZONE.from && z < ZONE.to && Math.abs(p[3 * i + 1]) < ZONE.across * size)
+      y.push(Math.abs(p[3 * i + 1]));
   }
   return y.length < FEWEST ? USUAL_HALF * bodyLength : quantile(y, 0.97);
 }

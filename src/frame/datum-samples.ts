@@ -32,14 +32,29 @@ const OUTLIER = 4;
 const NEIGHBOURS = 12;
 const NONE = new SampleList().samples();
 
-export function datumSamples(stations: readonly RimStation[], root: NeckRoot, boardHalf: number, bodyLength: number, size: number, step: number): DatumSamples {
+export function datumSamples(
+  stations: readonly RimStation[],
+  root: NeckRoot,
+  boardHalf: number,
+  bodyLength: number,
+  size: number,
+  step: number,
+): DatumSamples {
   const sound = withoutStrays(oneKind(stations), size);
   const isFree = (s: RimStation) =>
-    s.crestX < 0.5 * bodyLength ? Math.abs(s.crestY) > Math.max(boardHalf, root.halfWidth) + LEFT_OUT_BESIDE : Math.abs(s.crestY) > SADDLE_HALF * bodyLength + LEFT_OUT_BESIDE || s.crestX < 0.9 * bodyLength;
+    s.crestX < 0.5 * bodyLength
+      ? Math.abs(s.crestY) > Math.max(boardHalf, root.halfWidth) + LEFT_OUT_BESIDE
+      : Math.abs(s.crestY) > SADDLE_HALF * bodyLength + LEFT_OUT_BESIDE || s.crestX < 0.9 * bodyLength;
   const beside = (side: 1 | -1) => (s: RimStation) =>
-    s.side === side && s.crestX < 40 * size && Math.abs(s.crestY) - root.halfWidth > OVERSTAND.from * size && Math.abs(s.crestY) - root.halfWidth < OVERSTAND.to * size;
+    s.side === side &&
+    s.crestX < 40 * size &&
+    Math.abs(s.crestY) - root.halfWidth > OVERSTAND.from * size &&
+    Math.abs(s.crestY) - root.halfWidth < OVERSTAND.to * size;
   return {
-    crest: crestOf(sound.filter((s) => isFree(s) && !s.corner), step),
+    crest: crestOf(
+      sound.filter((s) => isFree(s) && !s.corner),
+      step,
+    ),
     crestBass: crestOf(sound.filter(beside(-1)), step),
     crestTreble: crestOf(sound.filter(beside(1)), step),
     outlineBass: outlineOf(stations, -1),
@@ -63,8 +78,16 @@ function withoutStrays(stations: readonly RimStation[], size: number): RimStatio
   const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
   return seen.filter((s, i) => {
     const near = seen.slice(Math.max(0, i - NEIGHBOURS), i + NEIGHBOURS + 1).filter((o) => o.side === s.side);
-    const middle = quantile(near.map((o) => o.crestZ), 0.5);
-    const spread = 1.4826 * quantile(near.map((o) => Math.abs(o.crestZ - middle)), 0.5);
+    const middle = quantile(
+      near.map((o) => o.crestZ),
+      0.5,
+    );
+    const spread =
+      1.4826 *
+      quantile(
+        near.map((o) => Math.abs(o.crestZ - middle)),
+        0.5,
+      );
     return Math.abs(s.crestZ - middle) < Math.max(OUTLIER * spread, 0.15 * size);
   });
 }

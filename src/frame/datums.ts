@@ -16,7 +16,10 @@ export interface Datums {
 }
 
 /** Ranges of the centreline's mid-points, shares of body length from the joint, and their spacing, mm (measurands.md). */
-const RANGES: readonly (readonly [number, number])[] = [[0.1, 0.3], [0.7, 0.9]];
+const RANGES: readonly (readonly [number, number])[] = [
+  [0.1, 0.3],
+  [0.7, 0.9],
+];
 const MIDPOINT_STEP = 1;
 
 /**

@@ -27,7 +27,13 @@ const FEWEST = 14;
  * @param half  half-width of the window, unit of u
  * @returns undefined when the points show no such extremum within the window
  */
-export function extremumProfile(u: ArrayLike<number>, v: ArrayLike<number>, kind: 'greatest' | 'least', guess: number, half: number): ExtremumProfile | undefined {
+export function extremumProfile(
+  u: ArrayLike<number>,
+  v: ArrayLike<number>,
+  kind: 'greatest' | 'least',
+  guess: number,
+  half: number,
+): ExtremumProfile | undefined {
   let at = guess;
   let reject = Infinity;
   let result: ExtremumProfile | undefined;

@@ -64,7 +64,12 @@ const FIRST_ROUND_POINTS = 60_000;
 
 function thinZone(zone: Cloud): Cloud {
   const every = Math.floor(zone.count / FIRST_ROUND_POINTS);
-  return every < 2 ? zone : selectPoints(zone, Uint8Array.from({ length: zone.count }, (_, i) => (i % every === 0 ? 1 : 0)));
+  return every < 2
+    ? zone
+    : selectPoints(
+        zone,
+        Uint8Array.from({ length: zone.count }, (_, i) => (i % every === 0 ? 1 : 0)),
+      );
 }
 
 /** One look at rim and root in a frame, and the datums as they come out in it. */
@@ -77,15 +82,27 @@ function lookAt(cloud: Cloud, bodyLength: number, rootHalf: number) {
   const expected = expectedStations(bodyLength, step);
   const scatters = sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v));
   const scatter = scatters.length > 0 ? quantile(scatters, 0.5) : 0;
-  const stations = soundOutline(sides.flatMap((s) => s.stations), bodyLength, size, scatter);
+  const stations = soundOutline(
+    sides.flatMap((s) => s.stations),
+    bodyLength,
+    size,
+    scatter,
+  );
   const seen = stations.filter((s) => !Number.isNaN(s.crestZ));
-  if (seen.length < LEAST_CREST * expected) throw unseen("the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed");
+  if (seen.length < LEAST_CREST * expected)
+    throw unseen('the edge of the top is not seen clearly enough for an edge plane; a finer scan of the whole edge is needed');
   const heights = stations.filter((s) => !Number.isNaN(s.z)).map((s) => s.z);
   const root = neckRoot(cloud, size, heights.length > 0 ? quantile(heights, 0.5) : -2 * size, scatter);
   const samples = datumSamples(stations, root, boardHalfWidth(cloud, bodyLength, size), bodyLength, size, step);
   return {
-    samples, stations, root, bodyLength, rimScatter: scatter, datums: datumsOrRefusal(samples, bodyLength),
-    crestCoverage: Math.min(1, seen.length / expected), noChannel: sides.reduce((a, s) => a + s.withoutChannel, 0) / Math.max(1, seen.length),
+    samples,
+    stations,
+    root,
+    bodyLength,
+    rimScatter: scatter,
+    datums: datumsOrRefusal(samples, bodyLength),
+    crestCoverage: Math.min(1, seen.length / expected),
+    noChannel: sides.reduce((a, s) => a + s.withoutChannel, 0) / Math.max(1, seen.length),
   };
 }
 
@@ -96,7 +113,8 @@ function datumsOrRefusal(samples: DatumSamples, bodyLength: number): Datums {
     return datums(samples, bodyLength);
   } catch (error) {
     // Too few places on the edge or mid-points for a plane or a line through them.
-    if (error instanceof RangeError) throw unseen('the outline of the top is not seen on both sides, so there is no centreline; scan both sides of the body');
+    if (error instanceof RangeError)
+      throw unseen('the outline of the top is not seen on both sides, so there is no centreline; scan both sides of the body');
     throw error;
   }
 }

@@ -10,7 +10,9 @@ const TAIL = { from: 0.075, to: 0.19 };
 
 /** Outline on both sides of the neck root, for the joint. */
 export function outlineBesideNeck(stations: readonly RimStation[], rootHalf: number, size: number): Samples {
-  const near = stations.filter((s) => !Number.isNaN(s.x) && s.x < 40 * size && within(Math.abs(s.y) - rootHalf, BESIDE.from * size, BESIDE.to * size));
+  const near = stations.filter(
+    (s) => !Number.isNaN(s.x) && s.x < 40 * size && within(Math.abs(s.y) - rootHalf, BESIDE.from * size, BESIDE.to * size),
+  );
   return listed([-1, 1].flatMap((side) => withoutStrays(clear(near, side), size, acrossRow)));
 }
 
@@ -24,7 +26,9 @@ function clear(stations: readonly RimStation[], side: number): readonly RimStati
 
 /** Outline on both sides of the saddle, for the tail end. */
 export function outlineBesideSaddle(stations: readonly RimStation[], bodyLength: number): Samples {
-  const near = stations.filter((s) => !Number.isNaN(s.x) && s.x > 0.85 * bodyLength && within(Math.abs(s.y) / bodyLength, TAIL.from, TAIL.to));
+  const near = stations.filter(
+    (s) => !Number.isNaN(s.x) && s.x > 0.85 * bodyLength && within(Math.abs(s.y) / bodyLength, TAIL.from, TAIL.to),
+  );
   return listed(withoutStrays(near, bodyLength / 355, tailRow));
 }
 
@@ -45,7 +49,11 @@ function withoutStrays(stations: readonly RimStation[], size: number, row: (y: n
   let kept = stations;
   for (let round = 0; round < ROUNDS && kept.length > 8; round++) {
     const design = Float64Array.from(kept.flatMap((s) => [...row(s.y)]));
-    const fit = tryFit(design, row(0).length, kept.map((s) => s.x));
+    const fit = tryFit(
+      design,
+      row(0).length,
+      kept.map((s) => s.x),
+    );
     if (fit === undefined) return kept;
     const off = (s: RimStation) => Math.abs(s.x - row(s.y).reduce((sum, v, k) => sum + v * fit[k], 0));
     const limit = Math.max(STRAY.least * size, STRAY.deviations * 1.4826 * quantile(kept.map(off), 0.5));

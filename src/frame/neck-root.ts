@@ -26,10 +26,20 @@ export const USUAL_ROOT_HALF = 0.048;
 export function neckRoot(cloud: Cloud, size: number, edgeHeight: number, sigma: number): NeckRoot {
   const sides = ([-1, 1] as const).map((side) => rootSide(cloud, size, edgeHeight, side, sigma));
   const widths = sides.filter((s) => s !== undefined).map((s) => s.halfWidth);
-  return { bass: sides[0]?.samples, treble: sides[1]?.samples, halfWidth: widths.length > 0 ? Math.max(...widths) : USUAL_ROOT_HALF * 355 * size };
+  return {
+    bass: sides[0]?.samples,
+    treble: sides[1]?.samples,
+    halfWidth: widths.length > 0 ? Math.max(...widths) : USUAL_ROOT_HALF * 355 * size,
+  };
 }
 
-function rootSide(cloud: Cloud, size: number, edgeHeight: number, side: 1 | -1, sigma: number): { samples: Samples; halfWidth: number } | undefined {
+function rootSide(
+  cloud: Cloud,
+  size: number,
+  edgeHeight: number,
+  side: 1 | -1,
+  sigma: number,
+): { samples: Samples; halfWidth: number } | undefined {
   const p = cloud.positions;
   const n = cloud.normals;
   const ids: number[] = [];
@@ -42,7 +52,10 @@ function rootSide(cloud: Cloud, size: number, edgeHeight: number, side: 1 | -1, 
   }
   if (ids.length < FEWEST) return undefined;
   // The root narrows away from the body: what counts is the side as it nears the joint, so its middle is taken along a line.
-  const middle = quantile(ids.map((i) => side * p[3 * i + 1]), 0.5);
+  const middle = quantile(
+    ids.map((i) => side * p[3 * i + 1]),
+    0.5,
+  );
   const kept = ids.filter((i) => Math.abs(side * p[3 * i + 1] - middle) < BAND * 1.5 * size);
   if (kept.length < FEWEST) return undefined;
   const list = new SampleList();

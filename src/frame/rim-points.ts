@@ -58,7 +58,12 @@ const SPACING_POINTS = 3000;
 function spacingOf(cloud: Cloud, ids: readonly number[]): number {
   if (ids.length === 0) return 0;
   const every = Math.max(1, Math.floor(ids.length / SPACING_POINTS));
-  return Math.sqrt(quantile(ids.filter((_, k) => k % every === 0).map((i) => cloud.areas[i]), 0.5));
+  return Math.sqrt(
+    quantile(
+      ids.filter((_, k) => k % every === 0).map((i) => cloud.areas[i]),
+      0.5,
+    ),
+  );
 }
 
 interface EdgeZone {
@@ -95,7 +100,9 @@ function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 
 
 function outermost(near: NearEdge, bins: number, size: number): Float64Array {
   const members: number[][] = Array.from({ length: bins }, () => []);
-  near.bin.forEach((b, i) => members[b].push(near.out[i]));
+  near.bin.forEach((b, i) => {
+    members[b].push(near.out[i]);
+  });
   const out = new Float64Array(bins).fill(NaN);
   for (let b = 0; b < bins; b++) {
     const pool = members[b].length >= 8 ? members[b] : [...(members[b - 1] ?? []), ...members[b], ...(members[b + 1] ?? [])];
@@ -173,13 +180,23 @@ function seen(x: Float64Array, from: number, to: number, step: 1 | -1): number |
   return undefined;
 }
 
-function followOutline(cloud: Cloud, near: NearEdge, outline: { x: Float64Array; y: Float64Array; nx: Float64Array; ny: Float64Array }, side: 1 | -1, size: number, bins: number) {
+function followOutline(
+  cloud: Cloud,
+  near: NearEdge,
+  outline: { x: Float64Array; y: Float64Array; nx: Float64Array; ny: Float64Array },
+  side: 1 | -1,
+  size: number,
+  bins: number,
+) {
   const starts = new Int32Array(bins + 1);
   const kept: number[] = [];
   const inwardOf = new Float64Array(near.ids.length);
   near.ids.forEach((id, i) => {
     const b = near.bin[i];
-    const s = -((cloud.positions[3 * id] - outline.x[b]) * outline.nx[b] + (side * cloud.positions[3 * id + 1] - outline.y[b]) * outline.ny[b]);
+    const s = -(
+      (cloud.positions[3 * id] - outline.x[b]) * outline.nx[b] +
+      (side * cloud.positions[3 * id + 1] - outline.y[b]) * outline.ny[b]
+    );
     // NaN (no outline here) fails as well.
     if (!(s > -2 * size && s < INWARD * size)) return;
     inwardOf[i] = s;

@@ -70,7 +70,12 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
       if (shape.crest === undefined) withoutChannel++;
     }
   }
-  return { stations: filledOutline(stations, rim, size), withCrest, withoutChannel, scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN };
+  return {
+    stations: filledOutline(stations, rim, size),
+    withCrest,
+    withoutChannel,
+    scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN,
+  };
 }
 
 /** Share of stations whose wall must be seen; a scan with fewer shows edges too coarsely for walls, and then the outermost points must do. */
@@ -81,7 +86,9 @@ const OUTERMOST_U = 0.5;
 function filledOutline(stations: readonly RimStation[], rim: RimSide, size: number): readonly RimStation[] {
   const seen = stations.filter((s) => !Number.isNaN(s.x)).length;
   if (seen >= WALLS_SEEN * stations.length) return stations;
-  return stations.map((s) => (Number.isNaN(s.x) ? { ...s, x: rim.x[s.bin], y: rim.side * rim.y[s.bin], z: -WALL_MIDDLE * size, outlineU: OUTERMOST_U * size } : s));
+  return stations.map((s) =>
+    Number.isNaN(s.x) ? { ...s, x: rim.x[s.bin], y: rim.side * rim.y[s.bin], z: -WALL_MIDDLE * size, outlineU: OUTERMOST_U * size } : s,
+  );
 }
 
 interface Shapes {
@@ -112,7 +119,10 @@ export function pooledShapes(rim: RimSide, b: number, size: number, reach: numbe
   const facing = thinned(rim.facing, from, to, every);
   const top = upperProfile(s, z, facing, size);
   if (top === undefined) return undefined;
-  const crest = top.crestAt === undefined ? undefined : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
+  const crest =
+    top.crestAt === undefined
+      ? undefined
+      : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
   const wall = wallProfile(s, z, top.level, size);
   return { wall, crest, scatter: crest?.scatter ?? wall?.scatter ?? NaN };
 }
@@ -200,8 +210,14 @@ function wallProfile(s: Float64Array, z: Float64Array, level: number, size: numb
 function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: number): RimStation | undefined {
   const from = rim.starts[Math.max(0, b - own)];
   const to = rim.starts[Math.min(rim.x.length, b + own + 1)];
-  const wall = shape.wall === undefined ? plainWall(rim, from, to, shape, size) : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size, 2 * own + 1);
-  const crest = shape.crest === undefined ? surfaceInside(rim, from, to, size, 2 * own + 1) : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * size, 2 * own + 1);
+  const wall =
+    shape.wall === undefined
+      ? plainWall(rim, from, to, shape, size)
+      : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size, 2 * own + 1);
+  const crest =
+    shape.crest === undefined
+      ? surfaceInside(rim, from, to, size, 2 * own + 1)
+      : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * size, 2 * own + 1);
   if (wall === undefined && crest === undefined) return undefined;
   const inset = shape.crest?.at ?? NO_CHANNEL * size;
   const shift = wall?.value ?? 0;
@@ -251,7 +267,15 @@ function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, s
   if (r.length < FEWEST) return undefined;
   const middle = quantile(r, 0.5);
   // Stations differ from the pooled shape by real warp: the window is generous, it only drops other surfaces.
-  const spread = Math.max(4 * shape.scatter, 3 * 1.4826 * quantile(r.map((x) => Math.abs(x - middle)), 0.5));
+  const spread = Math.max(
+    4 * shape.scatter,
+    3 *
+      1.4826 *
+      quantile(
+        r.map((x) => Math.abs(x - middle)),
+        0.5,
+      ),
+  );
   const kept = r.filter((x) => Math.abs(x - middle) < spread);
   if (kept.length < FEWEST) return undefined;
   const value = kept.reduce((a, x) => a + x, 0) / kept.length;
@@ -269,11 +293,17 @@ function plainWall(rim: RimSide, from: number, to: number, shape: Shapes, size: 
   const middle = (shape.crest?.peak ?? 0) - WALL_MIDDLE * size;
   const r: number[] = [];
   for (let i = from; i < to; i++) {
-    if (rim.facing[i] < FACES_UP && Math.abs(rim.height[i] - middle) < WALL_BAND * size && rim.inward[i] < 1.8 * size) r.push(rim.inward[i]);
+    if (rim.facing[i] < FACES_UP && Math.abs(rim.height[i] - middle) < WALL_BAND * size && rim.inward[i] < 1.8 * size)
+      r.push(rim.inward[i]);
   }
   if (r.length < FEWEST) return undefined;
   const centre = quantile(r, 0.5);
-  const scatter = 1.4826 * quantile(r.map((x) => Math.abs(x - centre)), 0.5);
+  const scatter =
+    1.4826 *
+    quantile(
+      r.map((x) => Math.abs(x - centre)),
+      0.5,
+    );
   const kept = r.filter((x) => Math.abs(x - centre) <= 3 * scatter);
   const value = kept.reduce((a, x) => a + x, 0) / kept.length;
   return { value, u: Math.hypot(scatter / Math.sqrt(kept.length), WALL_SAG * size) };
@@ -281,10 +311,16 @@ function plainWall(rim: RimSide, from: number, to: number, shape: Shapes, size: 
 
 function surfaceInside(rim: RimSide, from: number, to: number, size: number, overlap: number) {
   const r: number[] = [];
-  for (let i = from; i < to; i++) if (rim.facing[i] > FACES_UP && Math.abs(rim.inward[i] - NO_CHANNEL * size) < 0.8 * size) r.push(rim.height[i]);
+  for (let i = from; i < to; i++)
+    if (rim.facing[i] > FACES_UP && Math.abs(rim.inward[i] - NO_CHANNEL * size) < 0.8 * size) r.push(rim.height[i]);
   if (r.length < FEWEST) return undefined;
   const middle = quantile(r, 0.5);
-  const scatter = 1.4826 * quantile(r.map((x) => Math.abs(x - middle)), 0.5);
+  const scatter =
+    1.4826 *
+    quantile(
+      r.map((x) => Math.abs(x - middle)),
+      0.5,
+    );
   const kept = r.filter((x) => Math.abs(x - middle) <= 3 * scatter);
   // How far inside the outline it lies is only known to some tenths, and the surface slopes there.
   return { value: kept.reduce((a, x) => a + x, 0) / kept.length, u: Math.hypot(scatter * Math.sqrt(overlap / kept.length), 0.1 * size) };

@@ -26,7 +26,10 @@ export function soundOutline(stations: readonly RimStation[], bodyLength: number
     rows.forEach((s, i) => {
       if (Number.isNaN(off[i])) sound.push({ ...s, x: NaN, y: NaN });
       else {
-        const near = off.slice(Math.max(0, i - 2 * NEIGHBOURS), i + 2 * NEIGHBOURS + 1).filter((v) => !Number.isNaN(v)).map(Math.abs);
+        const near = off
+          .slice(Math.max(0, i - 2 * NEIGHBOURS), i + 2 * NEIGHBOURS + 1)
+          .filter((v) => !Number.isNaN(v))
+          .map(Math.abs);
         const limit = Math.max(least, OUTLIER * 1.4826 * quantile(near, 0.5));
         sound.push(s.corner || Math.abs(off[i]) <= limit ? s : { ...s, x: NaN, y: NaN });
       }
@@ -38,11 +41,17 @@ export function soundOutline(stations: readonly RimStation[], bodyLength: number
 /** Value at station i of the line through its neighbours: median of slopes, then of intercepts. */
 function localLine(along: readonly number[], out: readonly number[], i: number): number {
   const ids: number[] = [];
-  for (let k = Math.max(0, i - NEIGHBOURS); k <= Math.min(along.length - 1, i + NEIGHBOURS); k++) if (k !== i && !Number.isNaN(out[k])) ids.push(k);
+  for (let k = Math.max(0, i - NEIGHBOURS); k <= Math.min(along.length - 1, i + NEIGHBOURS); k++)
+    if (k !== i && !Number.isNaN(out[k])) ids.push(k);
   if (ids.length < 4) return NaN;
   const slopes: number[] = [];
-  for (let a = 0; a < ids.length; a++) for (let b = a + 1; b < ids.length; b++) if (along[ids[b]] !== along[ids[a]]) slopes.push((out[ids[b]] - out[ids[a]]) / (along[ids[b]] - along[ids[a]]));
+  for (let a = 0; a < ids.length; a++)
+    for (let b = a + 1; b < ids.length; b++)
+      if (along[ids[b]] !== along[ids[a]]) slopes.push((out[ids[b]] - out[ids[a]]) / (along[ids[b]] - along[ids[a]]));
   if (slopes.length === 0) return NaN;
   const slope = quantile(slopes, 0.5);
-  return quantile(ids.map((k) => out[k] - slope * (along[k] - along[i])), 0.5);
+  return quantile(
+    ids.map((k) => out[k] - slope * (along[k] - along[i])),
+    0.5,
+  );
 }

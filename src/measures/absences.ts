@@ -8,7 +8,7 @@ const FALLBACK: Partial<Record<MeasureId, string>> = {
   stopRatio: 'the station is only assumed from the usual ratio, so the ratio itself is not measured',
   projection: "the board line, the station or the top's surface there is not seen",
   boardEndHeight: "the board's end or the top below it is not seen",
-  overstand: "the lower arrises or the crest beside the neck root are not seen on both sides",
+  overstand: 'the lower arrises or the crest beside the neck root are not seen on both sides',
   overstandBass: 'the lower arris or the crest beside the neck root is not seen on the bass side',
   overstandTreble: 'the lower arris or the crest beside the neck root is not seen on the treble side',
   boardOffset: "the board's centreline or the station is not seen",
@@ -25,7 +25,17 @@ const FALLBACK: Partial<Record<MeasureId, string>> = {
 };
 const UNSEEN = 'the parts it is measured on are not seen clearly enough';
 /** Measures that count from the joint: without it they have no zero. */
-const FROM_JOINT: ReadonlySet<MeasureId> = new Set(['neckLength', 'stop', 'stopRatio', 'bodyLength', 'projection', 'boardOffset', 'overstand', 'overstandBass', 'overstandTreble']);
+const FROM_JOINT: ReadonlySet<MeasureId> = new Set([
+  'neckLength',
+  'stop',
+  'stopRatio',
+  'bodyLength',
+  'projection',
+  'boardOffset',
+  'overstand',
+  'overstandBass',
+  'overstandTreble',
+]);
 
 /** Every measurand without a value, with its reason, in the order of tables. */
 export function absences(

@@ -1,5 +1,5 @@
 import type { Cloud } from '../geometry/cloud.ts';
-import type { SampleList } from './samples.ts';
+import type { SampleList } from '../geometry/samples.ts';
 
 /** Height and slope of a fitted surface: `out` is the coordinate that it gives, `a` and `b` those that it depends on. */
 export interface FittedSurface {

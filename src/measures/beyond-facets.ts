@@ -1,7 +1,18 @@
 import type { MeasureId } from '../measurands/measurands.ts';
 
 /** Measures that hang on where the board ends: an end face lower than a facet is long melts into strings and top. */
-const AT_BOARD_END: readonly MeasureId[] = ['boardLength', 'boardEndHeight', 'boardWidthEnd', 'boardRadiusEnd', 'boardTwist', 'boardFlareBass', 'boardFlareTreble', 'boardEdgeEnd', 'stringHeightBass', 'stringHeightTreble'];
+const AT_BOARD_END: readonly MeasureId[] = [
+  'boardLength',
+  'boardEndHeight',
+  'boardWidthEnd',
+  'boardRadiusEnd',
+  'boardTwist',
+  'boardFlareBass',
+  'boardFlareTreble',
+  'boardEdgeEnd',
+  'stringHeightBass',
+  'stringHeightTreble',
+];
 
 /** Reasons for what facets of `edge` mm cannot show; none for a scan that is fine enough (edge 0). */
 export function beyondFacets(edge: number): ReadonlyMap<MeasureId, string> {

@@ -15,7 +15,6 @@ export interface StationRule {
 /** Names under which random inputs of a repetition stand in `shared`; absent in the nominal pass. */
 export const DRAWS = { stopRatio: 'draw.stopRatio' } as const;
 
-
 /** Neck length from the board line and the nut's front edge. Needs the board family's results. */
 export function deriveNeckLength(context: EvaluationContext): void {
   const nutX = context.shared.get('board.nutX');
@@ -44,7 +43,11 @@ function stopOf(rule: StationRule, neck: number | undefined, context: Evaluation
  *
  * @param topAt  height of the top on the centreline at x, or NaN
  */
-export function deriveSet(samples: PartSamples, context: EvaluationContext, topAt: { readonly station: (x: number) => number; readonly end: (x: number) => number }): void {
+export function deriveSet(
+  samples: PartSamples,
+  context: EvaluationContext,
+  topAt: { readonly station: (x: number) => number; readonly end: (x: number) => number },
+): void {
   const { shared, values } = context;
   const line = shared.get('boardLine.z0');
   const slope = shared.get('boardLine.slope');
@@ -86,4 +89,3 @@ function rootAtJoint(root: Samples): number {
   for (let i = 0; i < root.count; i++) y += Math.abs(root.xyz[3 * i + 1]) / root.count;
   return y;
 }
-

@@ -1,3 +1,4 @@
+import { recordOf } from '../geometry/record-of.ts';
 import type { DatumSamples } from '../frame/datum-samples.ts';
 import { datums } from '../frame/datums.ts';
 import { tailEnd } from '../frame/tail-end.ts';
@@ -35,7 +36,17 @@ export interface Evaluation {
   readonly jointTreble: number;
 }
 
-const DATUM_NAMES: readonly (keyof DatumSamples)[] = ['crest', 'crestBass', 'crestTreble', 'outlineBass', 'outlineTreble', 'besideNeck', 'besideSaddle', 'rootBass', 'rootTreble'];
+const DATUM_NAMES: readonly (keyof DatumSamples)[] = [
+  'crest',
+  'crestBass',
+  'crestTreble',
+  'outlineBass',
+  'outlineTreble',
+  'besideNeck',
+  'besideSaddle',
+  'rootBass',
+  'rootTreble',
+];
 
 /** Datum samples under the names by which they stand among the parts. */
 export function datumParts(samples: DatumSamples): PartSamples {
@@ -43,7 +54,7 @@ export function datumParts(samples: DatumSamples): PartSamples {
 }
 
 function datumsOf(parts: PartSamples): DatumSamples {
-  return Object.fromEntries(DATUM_NAMES.map((k) => [k, parts[`datum.${k}`]])) as unknown as DatumSamples;
+  return recordOf(DATUM_NAMES, (name) => parts[`datum.${name}`]);
 }
 
 /**
@@ -55,7 +66,11 @@ export function evaluateAll(plan: EvaluationPlan, parts: PartSamples, draws: Rea
   const frame = datums(datumsOf(parts), plan.bodyLength);
   const moved = movedParts(parts, frame.motion);
   const context: EvaluationContext = {
-    bodyLength: plan.bodyLength, size: plan.size, instrumentClass: plan.instrumentClass, values: new Map(), shared: new Map(draws),
+    bodyLength: plan.bodyLength,
+    size: plan.size,
+    instrumentClass: plan.instrumentClass,
+    values: new Map(),
+    shared: new Map(draws),
   };
   evaluateBody(moved, context);
   const length = frame.hasJoint ? tailEnd(moved['datum.besideSaddle'], identity(), plan.bodyLength) : undefined;
@@ -82,7 +97,11 @@ const patchHeight = (patch: TopPatch | undefined, samples: Samples | undefined, 
 function movedParts(parts: PartSamples, motion: Motion): PartSamples {
   const moved: Record<string, Samples> = {};
   for (const [name, s] of Object.entries(parts)) {
-    moved[name] = { ...s, xyz: applyToPoints(motion, s.xyz, new Float64Array(s.xyz.length)), normal: applyToDirections(motion, s.normal, new Float64Array(s.normal.length)) };
+    moved[name] = {
+      ...s,
+      xyz: applyToPoints(motion, s.xyz, new Float64Array(s.xyz.length)),
+      normal: applyToDirections(motion, s.normal, new Float64Array(s.normal.length)),
+    };
   }
   return moved;
 }

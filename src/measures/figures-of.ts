@@ -34,7 +34,9 @@ export function figuresOf(work: Workpiece, parts: PartSamples, nominal: Evaluati
     outline: [...pairs(parts['datum.outlineBass'], 0, 1), ...reversedPairs(pairs(parts['datum.outlineTreble'], 0, 1))],
     section: thinPairs(slice, MOST_SECTION),
     topCentre: plan.topCentre === undefined ? [] : pairs(plan.topCentre.samples, 0, 2),
-    ...(line !== undefined && slope !== undefined && nut !== undefined && to !== undefined ? { boardLine: { z0: line, slope, from: nut, to } } : {}),
+    ...(line !== undefined && slope !== undefined && nut !== undefined && to !== undefined
+      ? { boardLine: { z0: line, slope, from: nut, to } }
+      : {}),
     boardRidge: pairs(parts['board.ridge'], 0, 2),
     heelContour: pairs(parts['heel.contour'], 0, 2),
     points,

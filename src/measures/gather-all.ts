@@ -27,7 +27,13 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
   const board = boardFamily.gather(work);
   const station = stationFamily.gather(work);
   const others = [neckFamily.gather(work), ribFamily.gather(work)];
-  const context: EvaluationContext = { bodyLength: work.bodyLength, size: work.size, instrumentClass: work.instrumentClass, values: new Map(), shared: new Map() };
+  const context: EvaluationContext = {
+    bodyLength: work.bodyLength,
+    size: work.size,
+    instrumentClass: work.instrumentClass,
+    values: new Map(),
+    shared: new Map(),
+  };
   board.evaluate(board.samples, context);
   deriveNeckLength(context);
   station.evaluate(station.samples, context);
@@ -47,7 +53,18 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
     centre === undefined ? {} : { 'top.centre': centre.samples },
   );
   return {
-    plan: { bodyLength: work.bodyLength, size: work.size, instrumentClass: work.instrumentClass, board, station, others, rule, topAtStation, topAtEnd, topCentre: centre },
+    plan: {
+      bodyLength: work.bodyLength,
+      size: work.size,
+      instrumentClass: work.instrumentClass,
+      board,
+      station,
+      others,
+      rule,
+      topAtStation,
+      topAtEnd,
+      topCentre: centre,
+    },
     parts,
     absent: new Map([...topReasons(topAtStation, topAtEnd, centre), ...families.flatMap((f) => [...f.absent])]),
     warnings: families.flatMap((f) => f.warnings),

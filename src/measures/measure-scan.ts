@@ -56,25 +56,43 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
   const spreads = repeatMeasurement(gathered.plan, parts, nominal, noise, chance.fork('repeat'));
   const hidden = beyondFacets(facets);
   const measures = quantities({
-    nominal, spreads, instrumentClass: decided.instrumentClass, size, spacing: Math.max(work.spacing, facets), stationSource: gathered.plan.rule.source, scaleU: options.scaleU ?? 0, hidden,
+    nominal,
+    spreads,
+    instrumentClass: decided.instrumentClass,
+    size,
+    spacing: Math.max(work.spacing, facets),
+    stationSource: gathered.plan.rule.source,
+    scaleU: options.scaleU ?? 0,
+    hidden,
   });
   const motion = compose(nominal.motion, frame.motion);
   const stop = nominal.values.get('stop');
   return {
-    unit: { value: decided.unit, basis: options.unit !== undefined ? (options.unitBasis ?? 'given') : scan.formatUnit !== undefined ? 'format' : 'inferred' },
+    unit: {
+      value: decided.unit,
+      basis: options.unit !== undefined ? (options.unitBasis ?? 'given') : scan.formatUnit !== undefined ? 'format' : 'inferred',
+    },
     class: { value: decided.instrumentClass, basis: options.instrumentClass !== undefined ? (options.classBasis ?? 'given') : 'inferred' },
     ...(stop === undefined ? {} : { station: { x: stop, source: gathered.plan.rule.source } }),
     frame: frameFromScan(motion, scan),
     measures,
     absent: absences(measures, new Map([...gathered.absent, ...hidden]), nominal.hasJoint),
     warnings: [...scan.warnings, ...gathered.warnings, ...frameWarnings(frame.noChannel, facets)],
-    survey: { sigma: work.sigma, spacing: work.spacing, extent: extentOf(scan.positions), coverage: { edge: frame.crestCoverage, ...gathered.coverage } },
+    survey: {
+      sigma: work.sigma,
+      spacing: work.spacing,
+      extent: extentOf(scan.positions),
+      coverage: { edge: frame.crestCoverage, ...gathered.coverage },
+    },
     figures: figuresOf(work, parts, nominal, gathered.plan),
   };
 }
 
 function decideUnit(found: FoundInstrument, scan: Scan, options: MeasureOptions) {
-  return unitAndClass(found.bodyLength, proportions(found), { unit: options.unit ?? scan.formatUnit, instrumentClass: options.instrumentClass });
+  return unitAndClass(found.bodyLength, proportions(found), {
+    unit: options.unit ?? scan.formatUnit,
+    instrumentClass: options.instrumentClass,
+  });
 }
 
 /** 4 × 4 row-major for coordinates as they stand in the file. */
@@ -94,7 +112,9 @@ const NO_CHANNEL = 0.25;
 
 const frameWarnings = (noChannel: number, facets: number): string[] => [
   ...(facets > 0 ? [`the surface consists of facets of some ${facets.toFixed(0)} mm: details smaller than that are not in the scan`] : []),
-  ...(noChannel > NO_CHANNEL ? ["along much of the edge no channel is seen inside it: the top's surface 2.5 mm inside the outline stands for the crest there"] : []),
+  ...(noChannel > NO_CHANNEL
+    ? ["along much of the edge no channel is seen inside it: the top's surface 2.5 mm inside the outline stands for the crest there"]
+    : []),
 ];
 
 function extentOf(p: Float32Array): readonly [number, number, number] {

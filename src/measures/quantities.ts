@@ -36,7 +36,16 @@ export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Qu
     const u = Math.hypot(...budget.map((b) => b.u));
     const U95 = COVERAGE_FACTOR * u;
     const ends = NEVER_NEGATIVE.includes(id) && value - U95 < 0 ? { low: 0, high: value + U95 } : {};
-    measures[id] = { value, unit, u, U95, ...ends, basis: basisOf(id, inputs.stationSource), quality: qualityOf(id, unit, U95, inputs.instrumentClass), budget };
+    measures[id] = {
+      value,
+      unit,
+      u,
+      U95,
+      ...ends,
+      basis: basisOf(id, inputs.stationSource),
+      quality: qualityOf(id, unit, U95, inputs.instrumentClass),
+      budget,
+    };
   }
   return measures;
 }

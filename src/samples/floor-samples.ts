@@ -1,3 +1,4 @@
+import { recordOf } from '../geometry/record-of.ts';
 import { PART } from './part.ts';
 
 /** Labelled noise-free points of one scan, in the true instrument frame (mm). */
@@ -168,7 +169,7 @@ export function floorFeatures(input: FloorInput, m: Landmarks): FloorFeatures {
     'crestBass',
     'crestTreble',
   ] as const;
-  const f = Object.fromEntries(names.map((n) => [n, new Binner()])) as unknown as Record<(typeof names)[number], Binner>;
+  const f = recordOf(names, () => new Binner());
   const { points: p, normals: n, labels } = input;
   for (let i = 0; i < labels.length; i++) {
     const a: Six = [p[3 * i], p[3 * i + 1], p[3 * i + 2], n[3 * i], n[3 * i + 1], n[3 * i + 2]];

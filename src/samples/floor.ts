@@ -97,5 +97,5 @@ function displaced(features: FloorFeatures, input: FloorInput, random: Random): 
       },
     ];
   });
-  return Object.fromEntries(moved) as unknown as FloorFeatures;
+  return Object.fromEntries(moved) as Record<keyof FloorFeatures, Bins>;
 }

@@ -174,7 +174,8 @@ function drawnJoints(instrument: ModelInstrument, outline: Float64Array): readon
     const f = -a / (b - a);
     const k0 = 3 * ((i - step + n) % n);
     const k1 = 3 * ((i + n) % n);
-    return [0, 1, 2].map((c) => outline[k0 + c] + f * (outline[k1 + c] - outline[k0 + c])) as unknown as Vec3;
+    const between = (c: number): number => outline[k0 + c] + f * (outline[k1 + c] - outline[k0 + c]);
+    return [between(0), between(1), between(2)];
   };
   return [search(1), search(-1)];
 }
@@ -218,7 +219,8 @@ function midLine(ring: Float64Array, joint: number, length: number): { slope: nu
 }
 
 function at(m: Motion, p: Vec3): Vec3 {
-  return [0, 1, 2].map((r) => m[4 * r] * p[0] + m[4 * r + 1] * p[1] + m[4 * r + 2] * p[2] + m[4 * r + 3]) as unknown as Vec3;
+  const row = (r: number): number => m[4 * r] * p[0] + m[4 * r + 1] * p[1] + m[4 * r + 2] * p[2] + m[4 * r + 3];
+  return [row(0), row(1), row(2)];
 }
 
 function moved(m: Motion, p: Float64Array): Float64Array {

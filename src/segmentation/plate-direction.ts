@@ -13,12 +13,11 @@ const ROUNDS = 4;
  * @returns three axes of the normals' scatter, the plates' normal first, then by falling share
  */
 export function plateDirections(cloud: Cloud): readonly [Vec3, Vec3, Vec3] {
-  const rows = scatterAxes(cloud, () => 1);
-  const refined = rows.map((axis) => refine(cloud, axis));
-  return refined as unknown as [Vec3, Vec3, Vec3];
+  const [first, second, third] = scatterAxes(cloud, () => 1);
+  return [refine(cloud, first), refine(cloud, second), refine(cloud, third)];
 }
 
-function scatterAxes(cloud: Cloud, weight: (i: number) => number): Vec3[] {
+function scatterAxes(cloud: Cloud, weight: (i: number) => number): readonly [Vec3, Vec3, Vec3] {
   const s = new Float64Array(9);
   const n = cloud.normals;
   for (let i = 0; i < cloud.count; i++) {
@@ -27,7 +26,8 @@ function scatterAxes(cloud: Cloud, weight: (i: number) => number): Vec3[] {
     for (let a = 0; a < 3; a++) for (let b = a; b < 3; b++) s[3 * a + b] += w * n[3 * i + a] * n[3 * i + b];
   }
   const { vectors } = symmetricEigen(s, 3);
-  return [2, 1, 0].map((r) => [vectors[3 * r], vectors[3 * r + 1], vectors[3 * r + 2]]);
+  const axis = (r: number): Vec3 => [vectors[3 * r], vectors[3 * r + 1], vectors[3 * r + 2]];
+  return [axis(2), axis(1), axis(0)];
 }
 
 function refine(cloud: Cloud, start: Vec3): Vec3 {

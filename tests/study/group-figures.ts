@@ -10,6 +10,8 @@ export interface GroupFigures {
   readonly scans: number;
   readonly failed: number;
   readonly mistaken: number;
+  /** Records whose bridge station comes from another source than the scan shows. */
+  readonly otherStation: number;
   /** Share of scans in which the instrument's frame was found, and how many found ones are wrong. */
   readonly frameFound: number;
   readonly frameWrong: number;
@@ -59,6 +61,7 @@ export function groupFigures(results: readonly StudyResult[]): GroupFigures {
     scans: results.length,
     failed: results.filter((r) => r.failed !== undefined).length,
     mistaken: results.filter((r) => r.mistaken.length > 0).length,
+    otherStation: results.filter((r) => r.otherStation !== undefined).length,
     frameFound: (framed.length - wrongFrame.length) / results.length,
     frameWrong: wrongFrame.length,
     rotation: spread(framed.map((r) => r.frame?.rotation ?? Number.NaN)),

@@ -7,6 +7,7 @@ import type { StudyTruth } from './study-truth.ts';
 const TRUTH: StudyTruth = {
   class: 'violin',
   unit: 'mm',
+  stopSource: 'notches',
   values: { projection: 27, stop: 195, boardOffset: 1, boardYaw: 45, neckLength: 130, stopRatio: 130 / 195, neckAngle: 7 },
   secondary: { bedAngle: 6 },
   uTruth: { stop: 0.02 },

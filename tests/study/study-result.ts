@@ -41,5 +41,7 @@ export interface StudyResult {
   readonly bodyLength: number;
   /** What was found wrong: class or unit that are not the scan's. */
   readonly mistaken: readonly string[];
+  /** Another source of the bridge station than the scan shows: `bridge instead of notches`. */
+  readonly otherStation?: string;
   readonly scores: readonly Score[];
 }

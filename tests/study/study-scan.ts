@@ -29,6 +29,7 @@ export async function studyScan(entry: PlanEntry, model: (entry: PlanEntry) => M
     ...('failed' in outcome ? { failed: outcome.failed } : { frame: frameError(outcome.frame, truth.frame) }),
     bodyLength: truth.values.bodyLength,
     mistaken: result === undefined ? [] : mistakes(result, truth),
+    ...otherStation(result?.station?.source, truth.stopSource),
     scores: scoreScan(truth, result),
   };
 }
@@ -48,6 +49,10 @@ function mistakes(result: MeasureResult, truth: StudyTruth): string[] {
   if (result.class.value !== truth.class) wrong.push(`class ${result.class.value} instead of ${truth.class}`);
   if (result.unit.value !== truth.unit) wrong.push(`unit ${result.unit.value} instead of ${truth.unit}`);
   return wrong;
+}
+
+function otherStation(source: string | undefined, shown: string): { readonly otherStation?: string } {
+  return source === undefined || source === shown ? {} : { otherStation: `${source} instead of ${shown}` };
 }
 
 function processorSeconds(): number {

@@ -2,6 +2,8 @@
 export interface StudyTruth {
   readonly class: string;
   readonly unit: string;
+  /** Where the bridge station comes from: the first that the scan shows of notches, bridge, usual ratio. */
+  readonly stopSource: string;
   readonly values: Readonly<Record<string, number>>;
   readonly secondary: Readonly<Record<string, number>>;
   /** How well the truth itself is known, standard. */

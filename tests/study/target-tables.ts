@@ -54,7 +54,7 @@ export function targetTable(parts: readonly Part[]): ReportTable {
 export function groupTable(parts: readonly Part[]): ReportTable {
   return {
     title: 'By group',
-    note: 'Headline measurands together, wrong ones of all. Coverage with its 99 % Clopper–Pearson interval, marked when that meets 93–98 %. Rotation in degrees, origin in mm: median, 95th percentile, greatest. Mistaken: class or unit taken for another.',
+    note: 'Headline measurands together, wrong ones of all. Coverage with its 99 % Clopper–Pearson interval, marked when that meets 93–98 %. Rotation in degrees, origin in mm: median, 95th percentile, greatest. Mistaken: class or unit taken for another; other station: the bridge station comes from another source than the first that the scan shows.',
     columns: [
       'scans of',
       'n',
@@ -77,6 +77,7 @@ export function groupTable(parts: readonly Part[]): ReportTable {
       String(f.scans),
       String(f.failed),
       String(f.mistaken),
+      String(f.otherStation),
       String(f.frameWrong),
       f.rotation.map(figure).join(' / '),
       f.origin.map(figure).join(' / '),

@@ -1,4 +1,4 @@
-import { type Samples, SampleList } from '../samples.ts';
+import { type Samples, SampleList } from '../../geometry/samples.ts';
 import type { BoardPoints } from './board-points.ts';
 
 /** How points of one part are averaged into samples. */

@@ -1,5 +1,5 @@
 import { choleskyInPlace, choleskySolve } from '../../numerics/cholesky.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import { fitSurface, heightFunction, surfaceBase, type SurfacePlan, surfaceRow, type SurfaceTerm } from './playing-surface.ts';
 
 const grid = (furthest: readonly number[]): readonly SurfaceTerm[] =>
@@ -40,9 +40,16 @@ export function chooseTerms(plan: SurfacePlan, samples: Samples): readonly Surfa
   for (;;) {
     let best: { across: number; further: number; fit: Subset; drop: number } | undefined;
     for (const { across, further } of steps(furthest)) {
-      const fit = solveSubset(normal, furthest.map((f, k) => (k === across ? f + further : f)));
+      const fit = solveSubset(
+        normal,
+        furthest.map((f, k) => (k === across ? f + further : f)),
+      );
       const drop = (now.rss - fit.rss) / further;
-      if (drop > LEAST_DROP * inflation && amplitudeOf(fit, across, furthest[across] + further) > LEAST_AMPLITUDE && drop > (best?.drop ?? 0)) {
+      if (
+        drop > LEAST_DROP * inflation &&
+        amplitudeOf(fit, across, furthest[across] + further) > LEAST_AMPLITUDE &&
+        drop > (best?.drop ?? 0)
+      ) {
         best = { across, further, fit, drop };
       }
     }
@@ -54,7 +61,9 @@ export function chooseTerms(plan: SurfacePlan, samples: Samples): readonly Surfa
 
 /** For each power across the next degree along, and the next two together (a scoop steeper at both ends has no odd term). */
 function steps(furthest: readonly number[]): { across: number; further: number }[] {
-  return furthest.flatMap((f, across) => [1, 2].filter((further) => f + further <= FURTHEST[across]).map((further) => ({ across, further })));
+  return furthest.flatMap((f, across) =>
+    [1, 2].filter((further) => f + further <= FURTHEST[across]).map((further) => ({ across, further })),
+  );
 }
 
 interface Normal {
@@ -102,7 +111,8 @@ function solveSubset(normal: Normal, furthest: readonly number[]): Subset {
   const scale = terms.map((k) => 1 / Math.sqrt(normal.gram[k * all + k]));
   for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) a[i * n + j] = normal.gram[terms[i] * all + terms[j]] * scale[i] * scale[j];
   const b = Float64Array.from(terms, (k, i) => normal.right[k] * scale[i]);
-  if (!(choleskyInPlace(a, n, LEAST_PIVOT) > LEAST_PIVOT)) return { rss: Number.POSITIVE_INFINITY, terms, coefficients: new Float64Array(n) };
+  if (!(choleskyInPlace(a, n, LEAST_PIVOT) > LEAST_PIVOT))
+    return { rss: Number.POSITIVE_INFINITY, terms, coefficients: new Float64Array(n) };
   const solved = choleskySolve(a, n, b);
   let explained = 0;
   for (let i = 0; i < n; i++) explained += solved[i] * b[i];

@@ -1,6 +1,7 @@
 import { NormalEquations } from '../../numerics/normal-equations.ts';
+import { median } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
-import { SampleList, type Samples } from '../samples.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
 import type { BoardPoints } from './board-points.ts';
 import type { EdgePlace } from './nut-front.ts';
 import { edgeSamples } from './nut-front.ts';
@@ -25,6 +26,9 @@ const LEAST_WIDTH = 0.35;
 const LEAST_POINTS = 8;
 /** Cells of the face's samples, across × deep; mm × size. */
 const CELL = { across: 3, deep: 2 } as const;
+/** Distance of columns from their median, mm × size, within which most must lie for an end; a skew cut moves the outer ones by less. */
+const RAGGED = 0.7;
+const STRAIGHT_SHARE = 0.75;
 /** Least standard uncertainty of an edge whose face is not seen, mm × size: it may be rounded by that much. */
 const EDGE_U = 0.2;
 /** Columns of the edge, mm × size. */
@@ -43,7 +47,7 @@ function findFace(points: BoardPoints, work: Workpiece, place: EdgePlace, height
   let members: number[] = [];
   for (let i = 0; i < points.count; i++) {
     if (Math.abs(points.x[i] - place.x) > REACH * size || Math.abs(points.y[i] - place.centre) > place.half) continue;
-    if ((work.cloud.oriented ? points.nx[i] : Math.abs(points.nx[i])) < ENDWAYS) continue;
+    if (Math.abs(points.nx[i]) < ENDWAYS) continue;
     const d = height(points.x[i], points.y[i]) - points.z[i];
     if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
     members.push(i);
@@ -102,6 +106,13 @@ function faceSamples(members: readonly number[], points: BoardPoints, work: Work
   return list.samples();
 }
 
+/** A cut end runs straight across; the border of a hole does not. */
+function runsStraight(edges: readonly { y: number; x: number }[], work: Workpiece): boolean {
+  const middle = edges.length === 0 ? 0 : median(edges.map((e) => e.x));
+  const near = edges.filter((e) => Math.abs(e.x - middle) < RAGGED * work.size + work.spacing);
+  return near.length >= STRAIGHT_SHARE * edges.length;
+}
+
 /** Half the mean spacing is added to the last point of each column: the surface goes on for that much beyond it. */
 function findEdge(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Samples | undefined {
   const { size } = work;
@@ -127,5 +138,6 @@ function findEdge(points: BoardPoints, work: Workpiece, place: EdgePlace, height
     const gap = (c.last - c.first) / (c.n - 1);
     edges.push({ y: c.y / c.n, x: c.last + gap / 2 });
   }
+  if (!runsStraight(edges, work)) return undefined;
   return edgeSamples(edges, work, width, height, Math.max(EDGE_U * size, work.spacing / 2));
 }

@@ -2,7 +2,7 @@ import { fitCircle } from '../../fits/circle.ts';
 import type { MeasureId } from '../../measurands/measurands.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import { type BoardPlan, PART, type SidePlan } from './board-plan.ts';
 import { fitSurface, type Height, heightFunction } from './playing-surface.ts';
 import { type RestingLine, restStraightedge } from './straightedge.ts';
@@ -205,8 +205,14 @@ function shareLine(board: Board, line: RestingLine, context: EvaluationContext):
 
 function evaluateWidths(board: Board, bass: FittedSide, treble: FittedSide, tilt: number, context: EvaluationContext, set: Setter): void {
   const along = Math.cos(tilt);
-  const nut = { bass: upperArris(board, bass, board.nutX + END_MARGIN * along), treble: upperArris(board, treble, board.nutX + END_MARGIN * along) };
-  const end = { bass: upperArris(board, bass, board.endX - END_MARGIN * along), treble: upperArris(board, treble, board.endX - END_MARGIN * along) };
+  const nut = {
+    bass: upperArris(board, bass, board.nutX + END_MARGIN * along),
+    treble: upperArris(board, treble, board.nutX + END_MARGIN * along),
+  };
+  const end = {
+    bass: upperArris(board, bass, board.endX - END_MARGIN * along),
+    treble: upperArris(board, treble, board.endX - END_MARGIN * along),
+  };
   const widthEnd = distance(end.bass, end.treble);
   set('boardWidthNut', distance(nut.bass, nut.treble));
   set('boardWidthEnd', widthEnd);
@@ -286,7 +292,10 @@ function evaluateRims(board: Board, samples: PartSamples, tilt: number, context:
   set('bedAngle', bed * DEGREES);
   set('boardWedge', (tilt - bed) * DEGREES);
   const x = board.endX - SECTION_FROM_END * Math.cos(tilt);
-  set('boardEdgeEnd', (edgeHeight(board, board.bass as FittedSide, bass, x) + edgeHeight(board, board.treble as FittedSide, treble, x)) / 2);
+  set(
+    'boardEdgeEnd',
+    (edgeHeight(board, board.bass as FittedSide, bass, x) + edgeHeight(board, board.treble as FittedSide, treble, x)) / 2,
+  );
 }
 
 /** Height of the side at x, upper arris to lower arris. */

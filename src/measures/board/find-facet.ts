@@ -1,4 +1,4 @@
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import { selectSamples } from './select-samples.ts';
 import { CORE_TERMS } from './choose-terms.ts';
 import { beyondCrease, type Facet, fitSurface, type SurfacePlan } from './playing-surface.ts';
@@ -15,7 +15,12 @@ const LEAST_SAMPLES = 200;
  *
  * @param half  half-width of the board at x = 0 and its slope
  */
-export function findFacet(plan: SurfacePlan, samples: Samples, half: { half0: number; halfSlope: number }, size: number): Facet | undefined {
+export function findFacet(
+  plan: SurfacePlan,
+  samples: Samples,
+  half: { half0: number; halfSlope: number },
+  size: number,
+): Facet | undefined {
   if (samples.count < LEAST_SAMPLES) return undefined;
   const weights = samples.u.map((u) => 1 / (u * u));
   const round = fitSurface({ ...plan, terms: CORE_TERMS }, samples.xyz, weights);

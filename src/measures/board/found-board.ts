@@ -1,4 +1,4 @@
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import type { BoardEnd } from './end-face.ts';
 import type { LowerRim } from './lower-rim.ts';
 import type { RoughExtent } from './rough-extent.ts';

@@ -1,7 +1,6 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
-import type { Gathered, Workpiece } from '../family.ts';
-import type { PartSamples } from '../family.ts';
-import type { Samples } from '../samples.ts';
+import type { Gathered, PartSamples, Workpiece } from '../family.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import { type BoardPlan, PART } from './board-plan.ts';
 import { type BoardPoints, selectBoardPoints } from './board-points.ts';
 import { chooseTerms } from './choose-terms.ts';
@@ -18,15 +17,13 @@ import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
 import { findRoughSurface, roughHeight } from './rough-surface.ts';
 import { findSideFace, type SideFace, type SideName } from './side-faces.ts';
 import { findSurfaceMembers } from './surface-members.ts';
-import { turnOutward } from './turn-outward.ts';
 import { noBoard, tellBoard } from './what-is-absent.ts';
 
 /** Finds the board and its parts, makes their samples and decides how they are fitted; without a board everything is absent with its reason. */
 export function gatherBoard(work: Workpiece): Gathered & { plan: BoardPlan | undefined } {
-  const selected = selectBoardPoints(work);
-  const rough = findRoughSurface(selected, work);
+  const points = selectBoardPoints(work);
+  const rough = findRoughSurface(points, work);
   if (rough === undefined) return withoutBoard();
-  const points = turnOutward(selected, work, rough);
   const start: Height = (x, y) => roughHeight(rough, x, y);
   const extent = findRoughExtent(points, work, rough);
   const firstBass = findSideFace('bass', points, work, start, extent);
@@ -60,7 +57,7 @@ const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
 function nutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, extent: RoughExtent, height: Height): Samples | undefined {
   if (extent.beyondNut === 'nothing') return undefined;
   const front = findNutFront(points, work, place, height);
-  return front ?? (extent.beyondNut === 'rises' ? roughNutFront(work, place, height) : undefined);
+  return front ?? roughNutFront(work, place, height);
 }
 
 function rimBeside(

@@ -54,7 +54,15 @@ interface Rows {
   readonly fromArris: Float64Array;
 }
 
-export function findLowerRim(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, arrisHeight: (x: number) => number, endX: number): LowerRim | undefined {
+export function findLowerRim(
+  side: SideName,
+  points: BoardPoints,
+  work: Workpiece,
+  face: SideFace,
+  plane: BoardPlane,
+  arrisHeight: (x: number) => number,
+  endX: number,
+): LowerRim | undefined {
   const from = FREE_FROM * work.size;
   const to = endX - FREE_TO;
   if (!(to - from > 20 * work.size)) return undefined;
@@ -112,7 +120,8 @@ function refine(rows: Rows, points: BoardPoints, work: Workpiece, start: { a: nu
   return { ...rim, members: Int32Array.from(members, (k) => rows.index[k]), uncertainty };
 }
 
-export const inwardOf = (side: SideName, face: { y0: number; slope: number }, x: number, y: number): number => -SIGN[side] * (y - face.y0 - face.slope * x);
+export const inwardOf = (side: SideName, face: { y0: number; slope: number }, x: number, y: number): number =>
+  -SIGN[side] * (y - face.y0 - face.slope * x);
 
 function collect(
   side: SideName,
@@ -132,7 +141,7 @@ function collect(
   for (let i = 0; i < points.count; i++) {
     const x = points.x[i];
     if (x < from || x > to) continue;
-    if ((work.cloud.oriented ? -points.nz[i] : Math.abs(points.nz[i])) < DOWNWARD) continue;
+    if (Math.abs(points.nz[i]) < DOWNWARD) continue;
     const d = arrisHeight(x) - points.z[i];
     if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
     const v = inwardOf(side, face, x, points.y[i]);
@@ -143,7 +152,12 @@ function collect(
     height.push(points.z[i] - plane.z0 - plane.slope * x);
     inward.push(v);
   }
-  return { index: Int32Array.from(index), height: Float64Array.from(height), inward: Float64Array.from(inward), fromArris: Float64Array.from(fromArris) };
+  return {
+    index: Int32Array.from(index),
+    height: Float64Array.from(height),
+    inward: Float64Array.from(inward),
+    fromArris: Float64Array.from(fromArris),
+  };
 }
 
 function mostSupportedLine(rows: Rows, points: BoardPoints, work: Workpiece): { a: number; b: number; length: number } | undefined {
@@ -152,7 +166,11 @@ function mostSupportedLine(rows: Rows, points: BoardPoints, work: Workpiece): { 
   const bin = Math.max(BIN_Z * work.size, 2 * work.sigma);
   const votes = new Map<number, number>();
   rows.index.forEach((i, k) => {
-    const key = (Math.floor(points.x[i] / cellX) + 512) * 1048576 + Math.floor(rows.inward[k] / cellIn) * 8192 + Math.round(rows.height[k] / bin) + 4096;
+    const key =
+      (Math.floor(points.x[i] / cellX) + 512) * 1048576 +
+      Math.floor(rows.inward[k] / cellIn) * 8192 +
+      Math.round(rows.height[k] / bin) +
+      4096;
     if (!votes.has(key)) votes.set(key, k);
   });
   const picked = [...votes.values()];
@@ -181,7 +199,15 @@ function mostSupportedLine(rows: Rows, points: BoardPoints, work: Workpiece): { 
 }
 
 /** What lies under the board (the top plate) is never met by the board's side: that tells a rim from it. */
-function meetsSide(side: SideName, points: BoardPoints, work: Workpiece, face: SideFace, plane: BoardPlane, rim: { a: number; b: number }, members: Int32Array): boolean {
+function meetsSide(
+  side: SideName,
+  points: BoardPoints,
+  work: Workpiece,
+  face: SideFace,
+  plane: BoardPlane,
+  rim: { a: number; b: number },
+  members: Int32Array,
+): boolean {
   const { size } = work;
   const bin = Math.max(6 * size, 2 * work.spacing);
   const rimBins = new Set(Array.from(members, (i) => Math.floor(points.x[i] / bin)));

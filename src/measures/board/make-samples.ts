@@ -1,5 +1,5 @@
 import type { Workpiece } from '../family.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import { PART } from './board-plan.ts';
 import type { BoardPoints } from './board-points.ts';
 import { cellSamples } from './cell-samples.ts';
@@ -21,7 +21,8 @@ export function makeSamples(work: Workpiece, points: BoardPoints, plan: SurfaceP
   if (found.end !== undefined) samples[PART.end] = found.end.samples;
   if (found.bass !== undefined) samples[PART.bass] = sideSamples('bass', work, points, plan, found.bass, found.surface.height);
   if (found.treble !== undefined) samples[PART.treble] = sideSamples('treble', work, points, plan, found.treble, found.surface.height);
-  if (found.rimBass !== undefined && found.bass !== undefined) samples[PART.rimBass] = rimSamples('bass', work, points, plan, found.bass, found.rimBass);
+  if (found.rimBass !== undefined && found.bass !== undefined)
+    samples[PART.rimBass] = rimSamples('bass', work, points, plan, found.bass, found.rimBass);
   if (found.rimTreble !== undefined && found.treble !== undefined) {
     samples[PART.rimTreble] = rimSamples('treble', work, points, plan, found.treble, found.rimTreble);
   }
@@ -44,7 +45,14 @@ function surfaceSamples(work: Workpiece, points: BoardPoints, plan: SurfacePlan,
   });
 }
 
-function sideSamples(side: 'bass' | 'treble', work: Workpiece, points: BoardPoints, plan: SurfacePlan, face: SideFace, height: Height): Samples {
+function sideSamples(
+  side: 'bass' | 'treble',
+  work: Workpiece,
+  points: BoardPoints,
+  plan: SurfacePlan,
+  face: SideFace,
+  height: Height,
+): Samples {
   const along = cellSize(work, SIDE_CELL.along);
   const deep = cellSize(work, SIDE_CELL.deep);
   const model = (x: number, z: number): number => {
@@ -61,7 +69,14 @@ function sideSamples(side: 'bass' | 'treble', work: Workpiece, points: BoardPoin
   });
 }
 
-function rimSamples(side: 'bass' | 'treble', work: Workpiece, points: BoardPoints, plan: SurfacePlan, face: SideFace, rim: LowerRim): Samples {
+function rimSamples(
+  side: 'bass' | 'treble',
+  work: Workpiece,
+  points: BoardPoints,
+  plan: SurfacePlan,
+  face: SideFace,
+  rim: LowerRim,
+): Samples {
   const along = cellSize(work, RIM_CELL.along);
   const inward = cellSize(work, RIM_CELL.inward);
   return cellSamples(rim.members, points, {

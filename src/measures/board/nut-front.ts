@@ -1,6 +1,6 @@
 import { median } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
-import { SampleList, type Samples } from '../samples.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
 import type { BoardPoints } from './board-points.ts';
 import type { Height } from './playing-surface.ts';
 
@@ -53,7 +53,7 @@ const COUNTED = 0.75;
 /** Points this close before the front, mm × size, lie on its face or its rounded edge: they do not tell the top's height. */
 const FACE = 0.3;
 /** Standard uncertainty of a nut's place told by bins alone, mm × size. */
-const ROUGH_U = 0.5;
+const ROUGH_U = 0.7;
 /** Width of a column that a string may block, mm × size; where strings are looked for: beyond the front, and over the board. */
 const COLUMN = 0.8;
 const STANDING = { near: 1.2, far: 8, from: 0.15, to: 2.5 } as const;
@@ -78,7 +78,12 @@ export function findNutFront(points: BoardPoints, work: Workpiece, place: EdgePl
   const { size } = work;
   const near = collect(points, work, place, height);
   const shift = Math.max(SHIFT * size, 1.5 * work.spacing);
-  const whole = bestProfile(near, work, { from: place.x - shift, to: place.x + shift, step: COARSE_STEP * size }, WIDTHS.map((w) => w * size));
+  const whole = bestProfile(
+    near,
+    work,
+    { from: place.x - shift, to: place.x + shift, step: COARSE_STEP * size },
+    WIDTHS.map((w) => w * size),
+  );
   if (whole === undefined || whole.step < Math.max(LEAST_STEP * size, STEP_NOISE * work.sigma)) return undefined;
   if (!partsHeights(near, work, whole)) return undefined;
   return stripSamples(near, work, place, finestProfile(near, work, whole), height);
@@ -98,7 +103,11 @@ function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height:
     found.push(i);
     heights.push(h);
   }
-  return { x: Float64Array.from(found, (i) => points.x[i]), y: Float64Array.from(found, (i) => points.y[i]), h: Float64Array.from(heights) };
+  return {
+    x: Float64Array.from(found, (i) => points.x[i]),
+    y: Float64Array.from(found, (i) => points.y[i]),
+    h: Float64Array.from(heights),
+  };
 }
 
 /**
@@ -130,7 +139,12 @@ function underStrings(points: BoardPoints, work: Workpiece, place: EdgePlace, he
   return blocked.size * COLUMN * size > MOST_BLOCKED * 2 * place.half ? new Set() : blocked;
 }
 
-function bestProfile(s: Strip, work: Workpiece, range: { from: number; to: number; step: number }, widths: readonly number[]): Profile | undefined {
+function bestProfile(
+  s: Strip,
+  work: Workpiece,
+  range: { from: number; to: number; step: number },
+  widths: readonly number[],
+): Profile | undefined {
   let best: Profile | undefined;
   for (let x = range.from; x <= range.to; x += range.step) {
     const top = topOfNut(s, work, x);
@@ -226,7 +240,9 @@ function stripSamples(near: Strip, work: Workpiece, place: EdgePlace, whole: Pro
 function flatMiddle(strip: Strip, work: Workpiece, whole: Profile, reach: number): number | undefined {
   const step = FINE_STEP * work.size;
   const count = Math.round(reach / step);
-  const costs = Array.from({ length: 2 * count + 1 }, (_, k) => misfit(strip, work, { ...whole, x: whole.x + (k - count) * step }, COUNTED));
+  const costs = Array.from({ length: 2 * count + 1 }, (_, k) =>
+    misfit(strip, work, { ...whole, x: whole.x + (k - count) * step }, COUNTED),
+  );
   const least = Math.min(...costs);
   const level = least + 0.5 * work.sigma * work.sigma;
   const at = costs.indexOf(least);
@@ -249,7 +265,13 @@ const SLOPE_STEP = 5;
  * @param z  height of the edge at x, y, mm
  * @param leastU  standard uncertainty below which none is believed, mm
  */
-export function edgeSamples(edges: readonly { y: number; x: number }[], work: Workpiece, width: number, z: Height, leastU: number): Samples | undefined {
+export function edgeSamples(
+  edges: readonly { y: number; x: number }[],
+  work: Workpiece,
+  width: number,
+  z: Height,
+  leastU: number,
+): Samples | undefined {
   if (edges.length < LEAST_STRIPS) return undefined;
   const { x, y } = edges[0];
   const rise = (z(x + SLOPE_STEP * work.size, y) - z(x, y)) / (SLOPE_STEP * work.size);

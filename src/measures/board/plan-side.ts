@@ -1,5 +1,5 @@
 import { type LinearFit, linearLeastSquares } from '../../numerics/linear-least-squares.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 import type { SidePlan } from './board-plan.ts';
 import { sampleWeight } from './evaluate-board.ts';
 
@@ -11,7 +11,7 @@ const LEAST_WIDENING = 0.15;
 const SIGNIFICANT = 5;
 /** Samples below which a side is taken as straight, and standard uncertainties at which its lean is seen to change along it. */
 const LEAST_SAMPLES = 30;
-const LEAN_CHANGES = 4;
+const LEAN_CHANGES = 3;
 
 /**
  * Decides how a side face is fitted: whether its lean changes along the board, and whether it leaves its own straight line towards the bridge

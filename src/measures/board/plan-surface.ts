@@ -15,7 +15,13 @@ const END_MARGIN = 1.2;
 const BLIND_HALF = 9;
 
 /** The plane, circle and centreline that the surface is described on. */
-export function planSurface(work: Workpiece, rough: RoughSurface, extent: RoughExtent, bass: SideFace | undefined, treble: SideFace | undefined): SurfacePlan {
+export function planSurface(
+  work: Workpiece,
+  rough: RoughSurface,
+  extent: RoughExtent,
+  bass: SideFace | undefined,
+  treble: SideFace | undefined,
+): SurfacePlan {
   const { nutX, endX } = extent;
   const both = bass !== undefined && treble !== undefined;
   const centre0 = both ? (bass.y0 + treble.y0) / 2 : 0;
@@ -37,11 +43,20 @@ export function planSurface(work: Workpiece, rough: RoughSurface, extent: RoughE
 }
 
 /** Where the playing surface is looked for: inside the arrises, away from nut and end. */
-export function surfaceBounds(work: Workpiece, plan: SurfacePlan, extent: RoughExtent, bass: SideFace | undefined, treble: SideFace | undefined): SurfaceBounds {
+export function surfaceBounds(
+  work: Workpiece,
+  plan: SurfacePlan,
+  extent: RoughExtent,
+  bass: SideFace | undefined,
+  treble: SideFace | undefined,
+): SurfaceBounds {
   const margin = (ARRIS_MARGIN * plan.halfWidth) / 21;
   return {
     fromX: extent.nutX + NUT_MARGIN * work.size,
     toX: extent.endX - END_MARGIN * work.size,
-    half: bass !== undefined && treble !== undefined ? (x) => (treble.y0 - bass.y0 + (treble.slope - bass.slope) * x) / 2 - margin : () => BLIND_HALF * work.size,
+    half:
+      bass !== undefined && treble !== undefined
+        ? (x) => (treble.y0 - bass.y0 + (treble.slope - bass.slope) * x) / 2 - margin
+        : () => BLIND_HALF * work.size,
   };
 }

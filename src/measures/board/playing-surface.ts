@@ -82,7 +82,11 @@ function facetColumns(plan: SurfacePlan, facet: Facet, x: number, eta: number, r
  * @param weights  n, 1/u² up to a factor
  * @throws {RangeError} fewer points than terms, or points that leave a term open
  */
-export function fitSurface(plan: SurfacePlan, xyz: ArrayLike<number>, weights: ArrayLike<number>): { coefficients: Float64Array; rss: number; rows: number } {
+export function fitSurface(
+  plan: SurfacePlan,
+  xyz: ArrayLike<number>,
+  weights: ArrayLike<number>,
+): { coefficients: Float64Array; rss: number; rows: number } {
   const equations = new NormalEquations(surfaceColumns(plan));
   const row = new Float64Array(surfaceColumns(plan));
   for (let i = 0; i < weights.length; i++) {

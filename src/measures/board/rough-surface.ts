@@ -27,9 +27,6 @@ export function roughHeight(s: RoughSurface, x: number, y: number): number {
   return c[0] + x * (c[1] + x * (c[2] + x * c[3])) + y * (c[4] + x * (c[5] + x * c[6])) + (c[7] + c[8] * x) * y * y - sagitta(y, s.radius);
 }
 
-/** Slope of the rough surface along x on the centreline. */
-export const roughSlope = (s: RoughSurface, x: number): number => s.coefficients[1] + x * (2 * s.coefficients[2] + 3 * x * s.coefficients[3]);
-
 /** Half-width of the strip about y = 0 in which the board is searched: within every board, also a yawed one. mm × size. */
 const STRIP = 8;
 /** Cells of the search, mm × size: along, across, and in height. */
@@ -61,7 +58,8 @@ function collectVotes(points: BoardPoints, work: Workpiece, strip: Uint32Array):
   const height: number[] = [];
   for (const i of strip) {
     const h = points.z[i] + sagitta(points.y[i], radius);
-    const key = (Math.floor(points.x[i] / cellX) + 512) * 1048576 + (Math.floor(points.y[i] / cellY) + 64) * 8192 + Math.floor(h / cellZ) + 4096;
+    const key =
+      (Math.floor(points.x[i] / cellX) + 512) * 1048576 + (Math.floor(points.y[i] / cellY) + 64) * 8192 + Math.floor(h / cellZ) + 4096;
     if (seen.has(key)) continue;
     seen.add(key);
     x.push(points.x[i]);
@@ -130,7 +128,14 @@ const ALL_COLUMNS = [0, 1, 2, 3, 4, 5, 6, 7, 8];
 /** Points that are enough for a rough fit: more are taken at even steps. */
 const ENOUGH_POINTS = 6000;
 
-function refine(points: BoardPoints, work: Workpiece, surface: RoughSurface, strip: Uint32Array, tolerance: number, first: boolean): RoughSurface | undefined {
+function refine(
+  points: BoardPoints,
+  work: Workpiece,
+  surface: RoughSurface,
+  strip: Uint32Array,
+  tolerance: number,
+  first: boolean,
+): RoughSurface | undefined {
   const columns = first ? FIRST_COLUMNS : ALL_COLUMNS;
   const scale = work.bodyLength;
   const equations = new NormalEquations(columns.length);

@@ -1,4 +1,4 @@
-import { type Samples, SampleList } from '../samples.ts';
+import { type Samples, SampleList } from '../../geometry/samples.ts';
 
 /** The samples that `keep` says, in their order. */
 export function selectSamples(samples: Samples, keep: (i: number) => boolean): Samples {

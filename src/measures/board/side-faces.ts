@@ -25,7 +25,7 @@ const FACE_DEPTH = { from: 2.3, roughFrom: 1.8, to: 4.2 } as const;
 /** Stretches at nut and end that are left out, mm × size: the nut's own side, a rounded corner. */
 const END_MARGIN = 2.5;
 const ROUNDING_POWER = 0.6;
-/** |n·y| of a side face. */
+/** |n·y| of a side face; signs do not count, since sheets of a mesh may be wound either way. */
 const SIDEWAYS = 0.8;
 /** Slopes of a side line tried (outwards per mm): taper of 0.02 to 0.05 with a yaw of up to 2°. */
 const SLOPES = { from: -0.03, to: 0.11, step: 0.002 } as const;
@@ -58,7 +58,14 @@ interface Candidate {
  * @param height  the playing surface, also beyond its sides
  * @param near  the face as it was found with a rougher surface, if it was
  */
-export function findSideFace(side: SideName, points: BoardPoints, work: Workpiece, height: Height, extent: RoughExtent, near?: SideFace): SideFace | undefined {
+export function findSideFace(
+  side: SideName,
+  points: BoardPoints,
+  work: Workpiece,
+  height: Height,
+  extent: RoughExtent,
+  near?: SideFace,
+): SideFace | undefined {
   const sign = SIGN[side];
   const candidates = collect(sign, points, work, height, extent, near);
   const line = near ?? mostSupportedLine(sign, candidates, points, work, extent);
@@ -90,7 +97,14 @@ interface Line {
   readonly lean: number;
 }
 
-function collect(sign: number, points: BoardPoints, work: Workpiece, height: Height, extent: RoughExtent, near: SideFace | undefined): Candidate {
+function collect(
+  sign: number,
+  points: BoardPoints,
+  work: Workpiece,
+  height: Height,
+  extent: RoughExtent,
+  near: SideFace | undefined,
+): Candidate {
   const { size } = work;
   const from = (near === undefined ? FACE_DEPTH.roughFrom : FACE_DEPTH.from) * size ** ROUNDING_POWER;
   const first = extent.nutX + END_MARGIN * size;
@@ -101,8 +115,7 @@ function collect(sign: number, points: BoardPoints, work: Workpiece, height: Hei
     const x = points.x[i];
     const out = sign * points.y[i];
     if (x < first || x > last || out < 0.4 * REACH.from * size || out > 1.4 * REACH.to * size) continue;
-    const toward = work.cloud.oriented ? sign * points.ny[i] : Math.abs(points.ny[i]);
-    if (toward < SIDEWAYS) continue;
+    if (Math.abs(points.ny[i]) < SIDEWAYS) continue;
     const d = height(x, points.y[i]) - points.z[i];
     if (d < from || d > FACE_DEPTH.to * size) continue;
     index.push(i);
@@ -111,7 +124,13 @@ function collect(sign: number, points: BoardPoints, work: Workpiece, height: Hei
   return { index: Int32Array.from(index), depth: Float64Array.from(depth) };
 }
 
-function mostSupportedLine(sign: number, candidates: Candidate, points: BoardPoints, work: Workpiece, extent: RoughExtent): { y0: number; slope: number } | undefined {
+function mostSupportedLine(
+  sign: number,
+  candidates: Candidate,
+  points: BoardPoints,
+  work: Workpiece,
+  extent: RoughExtent,
+): { y0: number; slope: number } | undefined {
   const { size } = work;
   const cellX = Math.max(CELL_X * size, 1.2 * work.spacing);
   const cellD = Math.max(CELL_DEPTH * size, 1.2 * work.spacing);
@@ -119,7 +138,10 @@ function mostSupportedLine(sign: number, candidates: Candidate, points: BoardPoi
   const votes = new Map<number, number>();
   candidates.index.forEach((i, k) => {
     const key =
-      (Math.floor(points.x[i] / cellX) + 512) * 1048576 + Math.floor(candidates.depth[k] / cellD) * 8192 + Math.round(points.y[i] / bin) + 4096;
+      (Math.floor(points.x[i] / cellX) + 512) * 1048576 +
+      Math.floor(candidates.depth[k] / cellD) * 8192 +
+      Math.round(points.y[i] / bin) +
+      4096;
     if (!votes.has(key)) votes.set(key, i);
   });
   const picked = [...votes.values()];
@@ -188,6 +210,8 @@ function withWidened(
 ): Int32Array {
   if (!Number.isFinite(straightTo)) return members;
   const reach = 12 * work.size;
-  const widened = candidates.index.filter((i) => points.x[i] >= straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i]) < reach);
+  const widened = candidates.index.filter(
+    (i) => points.x[i] >= straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i]) < reach,
+  );
   return Int32Array.from([...members, ...widened]);
 }

@@ -30,8 +30,14 @@ const FACET_DEPTH = 0.15;
 const TRIM_ROUNDS = 3;
 
 /** The points of the playing surface: trimmed least squares of the plan's terms, weighted by area. */
-export function findSurfaceMembers(points: BoardPoints, work: Workpiece, plan: SurfacePlan, bounds: SurfaceBounds, start: Height): SurfaceMembers | undefined {
-  const candidates = collect(points, work, plan, bounds);
+export function findSurfaceMembers(
+  points: BoardPoints,
+  work: Workpiece,
+  plan: SurfacePlan,
+  bounds: SurfaceBounds,
+  start: Height,
+): SurfaceMembers | undefined {
+  const candidates = collect(points, plan, bounds);
   let height = start;
   let members = candidates;
   let scatter = Math.max(work.sigma, 0.02);
@@ -53,13 +59,13 @@ export function findSurfaceMembers(points: BoardPoints, work: Workpiece, plan: S
   return { members, height, scatter };
 }
 
-function collect(points: BoardPoints, work: Workpiece, plan: SurfacePlan, bounds: SurfaceBounds): Int32Array {
+function collect(points: BoardPoints, plan: SurfacePlan, bounds: SurfaceBounds): Int32Array {
   const found: number[] = [];
   for (let i = 0; i < points.count; i++) {
     const x = points.x[i];
     if (x < bounds.fromX || x > bounds.toX) continue;
     if (Math.abs(points.y[i] - plan.centre0 - plan.centreSlope * x) > bounds.half(x)) continue;
-    if ((work.cloud.oriented ? points.nz[i] : Math.abs(points.nz[i])) > UPWARD) found.push(i);
+    if (Math.abs(points.nz[i]) > UPWARD) found.push(i);
   }
   return Int32Array.from(found);
 }

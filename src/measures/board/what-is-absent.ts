@@ -14,7 +14,14 @@ export interface Told {
 const LINE: readonly MeasureId[] = ['neckAngle', 'projection', 'boardEndHeight', 'scoopCentre', 'boardWedge'];
 const BOTH_ENDS: readonly MeasureId[] = ['boardLength', 'boardTwist', 'scoopBass', 'scoopCentre', 'scoopTreble'];
 const NUT_END: readonly MeasureId[] = ['boardWidthNut', 'boardRadiusNut', 'neckLength', 'stopRatio', 'stringLength'];
-const BRIDGE_END: readonly MeasureId[] = ['boardWidthEnd', 'boardRadiusEnd', 'boardEndHeight', 'boardEdgeEnd', 'boardFlareBass', 'boardFlareTreble'];
+const BRIDGE_END: readonly MeasureId[] = [
+  'boardWidthEnd',
+  'boardRadiusEnd',
+  'boardEndHeight',
+  'boardEdgeEnd',
+  'boardFlareBass',
+  'boardFlareTreble',
+];
 const SIDES: readonly MeasureId[] = [
   'boardYaw',
   'boardOffset',
@@ -28,7 +35,9 @@ const SIDES: readonly MeasureId[] = [
   'boardEdgeEnd',
 ];
 const RIMS: readonly MeasureId[] = ['overstandBass', 'overstandTreble', 'overstand', 'boardTilt', 'bedAngle', 'boardWedge', 'boardEdgeEnd'];
-const ALL: readonly MeasureId[] = [...new Set<MeasureId>([...LINE, ...BOTH_ENDS, ...NUT_END, ...BRIDGE_END, ...SIDES, ...RIMS, 'boardEdgeNut'])];
+const ALL: readonly MeasureId[] = [
+  ...new Set<MeasureId>([...LINE, ...BOTH_ENDS, ...NUT_END, ...BRIDGE_END, ...SIDES, ...RIMS, 'boardEdgeNut']),
+];
 /** Stretch at either end, share of the board's length, over which its surface may be unseen: a model of low order bridges no more. */
 const LONGEST_UNSEEN_END = 0.12;
 /** Least share of the board's length along which its surface is seen. */
@@ -59,8 +68,16 @@ export function tellBoard(found: FoundBoard, work: Workpiece, plan: BoardPlan, s
   for (const side of ['bass', 'treble'] as const) {
     if (found[side] === undefined) reasons.tell([...SIDES, ...RIMS], `the board's ${side} side is not seen`);
   }
-  if (found.rimBass === undefined) reasons.tell(RIMS.filter((id) => id !== 'overstandTreble'), rimReason('bass'));
-  if (found.rimTreble === undefined) reasons.tell(RIMS.filter((id) => id !== 'overstandBass'), rimReason('treble'));
+  if (found.rimBass === undefined)
+    reasons.tell(
+      RIMS.filter((id) => id !== 'overstandTreble'),
+      rimReason('bass'),
+    );
+  if (found.rimTreble === undefined)
+    reasons.tell(
+      RIMS.filter((id) => id !== 'overstandBass'),
+      rimReason('treble'),
+    );
   reasons.tell(['boardEdgeNut'], 'the neck hides the lower arris of the board at the nut');
   const warnings = tellShape(work, plan, samples, reasons);
   return { absent: reasons.absent, warnings, coverage: { board: seen } };
@@ -89,21 +106,28 @@ function tellSurface(found: FoundBoard, samples: PartSamples, reasons: Reasons):
     seen.add(Math.floor(((x - nutX) / (endX - nutX)) * steps));
   }
   const unseen = LONGEST_UNSEEN_END * (endX - nutX);
-  if (first - nutX > unseen) reasons.tell([...LINE, ...BOTH_ENDS, 'boardWidthNut', 'boardRadiusNut'], 'the playing surface is not seen near the nut');
-  if (endX - last > unseen) reasons.tell([...LINE, ...BOTH_ENDS, 'boardWidthEnd', 'boardRadiusEnd'], "the playing surface is not seen near the board's end");
+  if (first - nutX > unseen)
+    reasons.tell([...LINE, ...BOTH_ENDS, 'boardWidthNut', 'boardRadiusNut'], 'the playing surface is not seen near the nut');
+  if (endX - last > unseen)
+    reasons.tell([...LINE, ...BOTH_ENDS, 'boardWidthEnd', 'boardRadiusEnd'], "the playing surface is not seen near the board's end");
   const share = Math.min(1, seen.size / steps);
   if (share < LEAST_SEEN) reasons.tell([...LINE, ...BOTH_ENDS], 'too little of the playing surface is seen');
   return share;
 }
 
-const rimReason = (side: string): string => `the underside rim of the free board is not seen on the ${side} side, so its lower arris is unknown`;
+const rimReason = (side: string): string =>
+  `the underside rim of the free board is not seen on the ${side} side, so its lower arris is unknown`;
 
 function tellShape(work: Workpiece, plan: BoardPlan, samples: PartSamples, reasons: Reasons): string[] {
   const warnings: string[] = [];
   const { values, shared } = tryOut(work, plan, samples);
-  if (shared.get('board.rocks') === 1) warnings.push('the board is humped: a straightedge rocks on it, so the board line is the least-squares line');
+  if (shared.get('board.rocks') === 1)
+    warnings.push('the board is humped: a straightedge rocks on it, so the board line is the least-squares line');
   if (plan.surface.facet !== undefined) warnings.push("a flat facet under the lowest string was left out of the board's radius");
-  for (const [side, id] of [['bass', 'boardFlareBass'], ['treble', 'boardFlareTreble']] as const) {
+  for (const [side, id] of [
+    ['bass', 'boardFlareBass'],
+    ['treble', 'boardFlareTreble'],
+  ] as const) {
     if (Number.isFinite(plan[side]?.straightTo ?? Number.POSITIVE_INFINITY)) {
       warnings.push(`the board is widened on the ${side} side further up: its centreline is that of its straight part`);
     } else reasons.tell([id], `the ${side} side of the board is straight`);

@@ -1,6 +1,6 @@
 import { linearLeastSquares } from '../../numerics/linear-least-squares.ts';
 import type { EvaluationContext } from '../family.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 
 /** Shares of the heel's height between which its contour is measured. */
 export const STRETCH_FROM = 0.15;

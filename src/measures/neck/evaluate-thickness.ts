@@ -1,6 +1,6 @@
 import { linearLeastSquares } from '../../numerics/linear-least-squares.ts';
 import type { EvaluationContext } from '../family.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 
 /** Shares of the neck's length, from the nut, at which its thickness is measured. */
 const AT_NUT = 0.15;

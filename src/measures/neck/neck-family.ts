@@ -2,7 +2,7 @@ import type { MeasureId } from '../../measurands/measurands.ts';
 import { averageCells } from '../average-cells.ts';
 import { cropWork } from '../crop-work.ts';
 import type { Family, Gathering, Workpiece } from '../family.ts';
-import { SampleList, type Samples } from '../samples.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { evaluateHeel } from './evaluate-heel.ts';
 import { evaluateThickness } from './evaluate-thickness.ts';
 import { findButtonFace } from './find-button-face.ts';

@@ -2,7 +2,7 @@ import type { MeasureId } from '../../measurands/measurands.ts';
 import { quantile } from '../../numerics/statistics.ts';
 import { cropWork } from '../crop-work.ts';
 import type { EvaluationContext, Family, Gathering, PartSamples, Workpiece } from '../family.ts';
-import { SampleList, type Samples } from '../samples.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { findRibEnds, type RibEnds } from './find-rib-ends.ts';
 
 /** Height of the ribs near both ends of the body. */

@@ -1,6 +1,6 @@
 import { linearLeastSquares } from '../../numerics/linear-least-squares.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
-import type { Samples } from '../samples.ts';
+import type { Samples } from '../../geometry/samples.ts';
 
 /** Names of the station family's samples. */
 export const STATION = {

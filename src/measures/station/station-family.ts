@@ -3,7 +3,7 @@ import { averageCells, type FittedSurface } from '../average-cells.ts';
 import { cropWork } from '../crop-work.ts';
 import type { Family, Gathering, Workpiece } from '../family.ts';
 import type { RobustSurface } from '../fit-robust-surface.ts';
-import { SampleList, type Samples } from '../samples.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { evaluateStation, STATION } from './evaluate-station.ts';
 import { type Bridge, findBridge } from './find-bridge.ts';
 import { findNotches, type Notch } from './find-notches.ts';

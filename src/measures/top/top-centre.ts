@@ -80,7 +80,12 @@ const LEAST_OFF = 0.15;
 /** Drops steps that leave the arch which most steps follow: bridge feet, strings, tailpiece. Starts from the lowest third, where nothing stands over the top. */
 function followed(rows: readonly Step[], size: number): readonly Step[] {
   if (rows.length < LEAST_SAMPLES) return rows;
-  const limit0 = quantile(rows.map((r) => r.z), 0.35) + 4 * size;
+  const limit0 =
+    quantile(
+      rows.map((r) => r.z),
+      0.35,
+    ) +
+    4 * size;
   let kept = rows.filter((r) => r.z < limit0);
   for (let round = 0; round < ROUNDS && kept.length >= LEAST_SAMPLES; round++) {
     const equations = new NormalEquations(4);
@@ -119,6 +124,10 @@ export function archHeight(centre: TopCentre, samples: Samples, bodyLength: numb
     first = Math.min(first, samples.xyz[3 * i]);
     last = Math.max(last, samples.xyz[3 * i]);
   }
-  for (let x = first; x <= last; x += 1) best = Math.max(best, row(x, 0).reduce((s, v, k) => s + v * coefficients[k], 0));
+  for (let x = first; x <= last; x += 1)
+    best = Math.max(
+      best,
+      row(x, 0).reduce((s, v, k) => s + v * coefficients[k], 0),
+    );
   return best;
 }

@@ -57,7 +57,13 @@ function candidates(cloud: Cloud, x: number, bodyLength: number, size: number): 
 const row = (dx: number, y: number): number[] => [1, dx, dx * dx, dx * dx * dx, y, y * y, dx * y, dx * y * y];
 
 /** The layer that most of the patch's area belongs to, found from its densest height on and trimmed. */
-function topLayer(cloud: Cloud, ids: readonly number[], x: number, size: number, sigma: number): { ids: number[]; scatter: number } | undefined {
+function topLayer(
+  cloud: Cloud,
+  ids: readonly number[],
+  x: number,
+  size: number,
+  sigma: number,
+): { ids: number[]; scatter: number } | undefined {
   if (ids.length < FEWEST_POINTS) return undefined;
   const p = cloud.positions;
   const z = (i: number) => p[3 * i + 2];
@@ -68,7 +74,12 @@ function topLayer(cloud: Cloud, ids: readonly number[], x: number, size: number,
     const fit = surface(cloud, kept, x);
     if (fit === undefined) return undefined;
     const off = (i: number) => z(i) - row((p[3 * i] - x) / size, p[3 * i + 1] / size).reduce((s, v, k) => s + v * fit(k), 0);
-    scatter = 1.4826 * quantile(kept.map((i) => Math.abs(off(i))), 0.5);
+    scatter =
+      1.4826 *
+      quantile(
+        kept.map((i) => Math.abs(off(i))),
+        0.5,
+      );
     const limit = Math.max(TRIM * scatter, TRIM * sigma, LEAST_LAYER * size);
     kept = ids.filter((i) => Math.abs(off(i)) < limit);
   }
@@ -77,7 +88,12 @@ function topLayer(cloud: Cloud, ids: readonly number[], x: number, size: number,
   function surface(c: Cloud, members: readonly number[], at: number): ((k: number) => number) | undefined {
     const design = Float64Array.from(members.flatMap((i) => row((c.positions[3 * i] - at) / size, c.positions[3 * i + 1] / size)));
     try {
-      const { coefficients } = linearLeastSquares(design, 8, Float64Array.from(members, z), Float64Array.from(members, (i) => c.areas[i]));
+      const { coefficients } = linearLeastSquares(
+        design,
+        8,
+        Float64Array.from(members, z),
+        Float64Array.from(members, (i) => c.areas[i]),
+      );
       return (k) => coefficients[k];
     } catch (error) {
       // All points on a line: not a surface.

@@ -15,7 +15,11 @@ const AMPLITUDE = { least: 0.1, most: 0.65 };
 const LENGTH = { least: 30, most: 80 };
 
 /** One draw of (amplitude, length), mm. */
-export function drawLongWave(sigma: number, stated: StatedLongWave, random: Random): { readonly amplitude: number; readonly length: number } {
+export function drawLongWave(
+  sigma: number,
+  stated: StatedLongWave,
+  random: Random,
+): { readonly amplitude: number; readonly length: number } {
   const a = random.uniform();
   const l = random.uniform();
   return {

@@ -39,7 +39,13 @@ export interface NoiseModel {
  * Measures again with simulated errors, source by source: noise and definition of each sample; long-wave error of the scanner, drawn from its prior; an assumed station. A
  * parametric bootstrap on the parts that were found (JCGM 101:2008, clause 5: propagation of distributions).
  */
-export function repeatMeasurement(plan: EvaluationPlan, parts: PartSamples, nominal: Evaluation, noise: NoiseModel, random: Random): SourceSpread[] {
+export function repeatMeasurement(
+  plan: EvaluationPlan,
+  parts: PartSamples,
+  nominal: Evaluation,
+  noise: NoiseModel,
+  random: Random,
+): SourceSpread[] {
   const book = sampleBook(parts);
   const none = new Map<string, number>();
   const spreads = [
@@ -50,10 +56,18 @@ export function repeatMeasurement(plan: EvaluationPlan, parts: PartSamples, nomi
     }),
   ];
   if (noise.facets > 0) {
-    spreads.push(repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) => evaluateAll(plan, withLongWave(book, FACET_ERROR * noise.facets, noise.facets, r), none)));
+    spreads.push(
+      repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) =>
+        evaluateAll(plan, withLongWave(book, FACET_ERROR * noise.facets, noise.facets, r), none),
+      ),
+    );
   }
   if (plan.rule.source === 'assumed') {
-    spreads.push(repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) => evaluateAll(plan, parts, new Map([[DRAWS.stopRatio, STOP_RATIO_U * r.normal()]]))));
+    spreads.push(
+      repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) =>
+        evaluateAll(plan, parts, new Map([[DRAWS.stopRatio, STOP_RATIO_U * r.normal()]])),
+      ),
+    );
   }
   return spreads;
 }

@@ -1,1 +1,0 @@
-export { emptySamples, SampleList, type Samples } from '../geometry/samples.ts';
