@@ -1,21 +1,21 @@
 import type { Cloud } from '../geometry/cloud.ts';
 import type { Scan } from '../geometry/scan.ts';
-import { facetPoints } from './facet-points.ts';
 import { estimateNormals } from './estimate-normals.ts';
+import { withFacetPoints } from './facet-points.ts';
 
 /**
  * The points of a scan with normals and areas, in the scan's own unit, relative to `scan.origin`. A mesh gives its vertices, each with the
- * area-weighted normal and a third of the area of its facets; a coarse mesh gives points on its facets; a point cloud gets normals from its neighbourhoods.
+ * area-weighted normal and a third of the area of its facets, and points on its large facets; a point cloud gets normals from its neighbourhoods.
  */
 export function cloudFromScan(scan: Scan): Cloud {
   if (scan.triangles === undefined) return estimateNormals(scan.positions);
-  const vertices = meshVertices(scan.positions, scan.triangles);
-  return vertices.count < FEW_VERTICES ? facetPoints(vertices, scan.triangles, WANTED_SPACING * extent(scan.positions)) : vertices;
+  const spacing = WANTED_SPACING * extent(scan.positions);
+  const large: number[] = [];
+  const vertices = meshVertices(scan.positions, scan.triangles, spacing * spacing, large);
+  return large.length === 0 ? vertices : withFacetPoints(vertices, scan.triangles, large, spacing);
 }
 
-/** A whole instrument with fewer vertices than this has facets of 5 mm and more on a violin: its vertices alone show neither edge nor arris. */
-const FEW_VERTICES = 15_000;
-/** Spacing of points put on such facets, share of the scan's longest side (1.5 mm on a violin). */
+/** Spacing of points put on large facets, share of the scan's longest side (1.5 mm on a violin); a facet is large from its square on: 2 mm edges and more. */
 const WANTED_SPACING = 0.0025;
 
 function extent(p: Float32Array): number {
@@ -31,7 +31,8 @@ function extent(p: Float32Array): number {
   return longest;
 }
 
-function meshVertices(positions: Float32Array, triangles: Uint32Array): Cloud {
+/** @param large  takes the indices of facets above `limit` in area, which then count for no vertex */
+function meshVertices(positions: Float32Array, triangles: Uint32Array, limit: number, large: number[]): Cloud {
   const count = positions.length / 3;
   const normals = new Float32Array(positions.length);
   const areas = new Float32Array(count);
@@ -51,7 +52,11 @@ function meshVertices(positions: Float32Array, triangles: Uint32Array): Cloud {
     const nx = uy * vz - uz * vy;
     const ny = uz * vx - ux * vz;
     const nz = ux * vy - uy * vx;
-    const third = Math.sqrt(nx * nx + ny * ny + nz * nz) / 6;
+    let third = Math.sqrt(nx * nx + ny * ny + nz * nz) / 6;
+    if (3 * third > limit) {
+      large.push(t / 3);
+      third = 0;
+    }
     for (const i of [a, b, c]) {
       normals[i] += nx;
       normals[i + 1] += ny;

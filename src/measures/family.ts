@@ -29,6 +29,8 @@ export interface Gathered {
   readonly warnings: readonly string[];
   /** Share of each part that the scan covers, 0…1, for quality and `inspect`. */
   readonly coverage: Readonly<Record<string, number>>;
+  /** Standard uncertainties that the definition of a feature has in this scan beyond what its samples carry, by id; mm or degrees. */
+  readonly blur?: ReadonlyMap<MeasureId, number>;
 }
 
 /** What evaluation may know besides samples. A fixed value per scan; random inputs (a station that is only assumed) come drawn. */

@@ -16,6 +16,7 @@ export interface GatheredAll {
   readonly parts: PartSamples;
   readonly absent: ReadonlyMap<MeasureId, string>;
   readonly warnings: readonly string[];
+  readonly blur: ReadonlyMap<MeasureId, number>;
   readonly coverage: Readonly<Record<string, number>>;
 }
 
@@ -68,6 +69,7 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
     parts,
     absent: new Map([...topReasons(topAtStation, topAtEnd, centre), ...families.flatMap((f) => [...f.absent])]),
     warnings: families.flatMap((f) => f.warnings),
+    blur: new Map(families.flatMap((f) => [...(f.blur ?? [])])),
     coverage: Object.assign({}, ...families.map((f) => f.coverage), { topCentre: centre?.coverage ?? 0 }),
   };
 }

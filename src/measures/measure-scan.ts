@@ -60,6 +60,7 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
     spreads,
     instrumentClass: decided.instrumentClass,
     size,
+    blur: gathered.blur,
     spacing: Math.max(work.spacing, facets),
     stationSource: gathered.plan.rule.source,
     scaleU: options.scaleU ?? 0,

@@ -21,6 +21,8 @@ export interface QuantityInputs {
   readonly spacing: number;
   readonly stationSource: StationSource;
   readonly scaleU: number;
+  /** What the definition of a feature is uncertain by in this scan alone. */
+  readonly blur: ReadonlyMap<MeasureId, number>;
   /** Measures that the scan is too coarse for. */
   readonly hidden: ReadonlyMap<MeasureId, string>;
 }
@@ -58,7 +60,7 @@ function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityIn
     if (deviations === undefined) return undefined;
     budget.push({ source: spread.source, u: spreadOf(deviations) });
   }
-  const definition = definitionU(id, inputs.size, inputs.spacing);
+  const definition = Math.hypot(definitionU(id, inputs.size, inputs.spacing), inputs.blur.get(id) ?? 0);
   if (definition > 0) budget.push({ source: 'feature definition', u: definition });
   if (unit === 'mm' && inputs.scaleU > 0) budget.push({ source: 'scale', u: Math.abs(value) * inputs.scaleU });
   return budget.filter((b) => b.u > 0);

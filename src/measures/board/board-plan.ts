@@ -16,8 +16,9 @@ export interface BoardPlan {
   readonly end: 'face' | 'edge' | undefined;
   readonly bass: SidePlan | undefined;
   readonly treble: SidePlan | undefined;
-  readonly rimBass: boolean;
-  readonly rimTreble: boolean;
+  /** How the lower arrises of the free board are seen: by the rim of its underside, or as the end of the side face alone. */
+  readonly rimBass: 'rim' | 'edge' | undefined;
+  readonly rimTreble: 'rim' | 'edge' | undefined;
   /** Limits of the playing surface along x where an end is not seen. */
   readonly fromX: number;
   readonly toX: number;

@@ -264,8 +264,9 @@ interface LowerArris {
 }
 
 /** Rim of the underside, v = a + b·x + c·w with w the distance from the side's line in plan, met with the side face. */
-function fitLowerArris(board: Board, side: FittedSide, rim: Samples): LowerArris {
+function fitLowerArris(board: Board, side: FittedSide, seen: 'rim' | 'edge', rim: Samples): LowerArris {
   const { plan } = board;
+  if (seen === 'edge') return fitLowerEdge(plan, side, rim);
   const equations = new NormalEquations(3);
   const row = new Float64Array(3);
   row[0] = 1;
@@ -280,10 +281,24 @@ function fitLowerArris(board: Board, side: FittedSide, rim: Samples): LowerArris
   return { y0: side.p + side.r * a * meet, z0: plan.surface.z0 + a * meet, slope: plan.surface.slope + b * meet };
 }
 
+/** The arris itself, where only the end of the side face shows it: v = a + b·x. */
+function fitLowerEdge(plan: BoardPlan, side: FittedSide, edge: Samples): LowerArris {
+  const equations = new NormalEquations(2);
+  const row = new Float64Array(2);
+  row[0] = 1;
+  for (let i = 0; i < edge.count; i++) {
+    row[1] = edge.xyz[3 * i];
+    equations.add(row, edge.xyz[3 * i + 2] - planeHeight(plan, row[1]), sampleWeight(edge.u[i]));
+  }
+  const [a, b] = equations.solve().coefficients;
+  return { y0: side.p + side.r * a, z0: plan.surface.z0 + a, slope: plan.surface.slope + b };
+}
+
 function evaluateRims(board: Board, samples: PartSamples, tilt: number, context: EvaluationContext, set: Setter): void {
   const { plan } = board;
-  const bass = plan.rimBass && board.bass !== undefined ? fitLowerArris(board, board.bass, samples[PART.rimBass]) : undefined;
-  const treble = plan.rimTreble && board.treble !== undefined ? fitLowerArris(board, board.treble, samples[PART.rimTreble]) : undefined;
+  const bass = plan.rimBass && board.bass !== undefined ? fitLowerArris(board, board.bass, plan.rimBass, samples[PART.rimBass]) : undefined;
+  const treble =
+    plan.rimTreble && board.treble !== undefined ? fitLowerArris(board, board.treble, plan.rimTreble, samples[PART.rimTreble]) : undefined;
   shareArris('bass', bass, context);
   shareArris('treble', treble, context);
   if (bass === undefined || treble === undefined) return;

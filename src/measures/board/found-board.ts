@@ -1,5 +1,6 @@
 import type { Samples } from '../../geometry/samples.ts';
 import type { BoardEnd } from './end-face.ts';
+import type { LowerEdge } from './lower-edge.ts';
 import type { LowerRim } from './lower-rim.ts';
 import type { RoughExtent } from './rough-extent.ts';
 import type { SideFace } from './side-faces.ts';
@@ -15,4 +16,7 @@ export interface FoundBoard {
   readonly end: BoardEnd | undefined;
   readonly rimBass: LowerRim | undefined;
   readonly rimTreble: LowerRim | undefined;
+  /** Only looked for where the rim is not seen. */
+  readonly edgeBass: LowerEdge | undefined;
+  readonly edgeTreble: LowerEdge | undefined;
 }

@@ -7,6 +7,7 @@ import { chooseTerms } from './choose-terms.ts';
 import { findBoardEnd } from './end-face.ts';
 import { findFacet, roundSamples } from './find-facet.ts';
 import type { FoundBoard } from './found-board.ts';
+import { findLowerEdge, type LowerEdge } from './lower-edge.ts';
 import { findLowerRim, type LowerRim } from './lower-rim.ts';
 import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
@@ -36,6 +37,8 @@ export function gatherBoard(work: Workpiece): Gathered & { plan: BoardPlan | und
   const place = (x: number): EdgePlace => ({ x, centre: surfacePlan.centre0 + surfacePlan.centreSlope * x, half: bounds.half(x) });
   const bass = firstBass && findSideFace('bass', points, work, height, extent, firstBass);
   const treble = firstTreble && findSideFace('treble', points, work, height, extent, firstTreble);
+  const rimBass = rimBeside('bass', bass, points, work, surfacePlan, height, extent.endX);
+  const rimTreble = rimBeside('treble', treble, points, work, surfacePlan, height, extent.endX);
   const found: FoundBoard = {
     extent,
     bass,
@@ -43,14 +46,19 @@ export function gatherBoard(work: Workpiece): Gathered & { plan: BoardPlan | und
     surface,
     nut: nutFront(points, work, place(extent.nutX), extent, height),
     end: findBoardEnd(points, work, place(extent.endX), height),
-    rimBass: rimBeside('bass', bass, points, work, surfacePlan, height, extent.endX),
-    rimTreble: rimBeside('treble', treble, points, work, surfacePlan, height, extent.endX),
+    rimBass,
+    rimTreble,
+    edgeBass: rimBass === undefined ? edgeOf('bass', bass, points, work, surfacePlan, height, extent.endX) : undefined,
+    edgeTreble: rimTreble === undefined ? edgeOf('treble', treble, points, work, surfacePlan, height, extent.endX) : undefined,
   };
   const samples = makeSamples(work, points, surfacePlan, found);
   const plan = planBoard(work, surfacePlan, found, samples);
   const told = tellBoard(found, work, plan, samples);
-  return { ...told, samples, plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) } };
+  return { ...told, samples, blur: blurOf(found), plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) } };
 }
+
+const seenAs = (rim: LowerRim | undefined, edge: LowerEdge | undefined) =>
+  rim !== undefined ? 'rim' : edge !== undefined ? 'edge' : undefined;
 
 const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
 
@@ -72,6 +80,40 @@ function rimBeside(
   return face && findLowerRim(side, points, work, face, plan, (x) => height(x, face.y0 + face.slope * x), endX);
 }
 
+function edgeOf(
+  side: SideName,
+  face: SideFace | undefined,
+  points: BoardPoints,
+  work: Workpiece,
+  plan: SurfacePlan,
+  height: Height,
+  endX: number,
+): LowerEdge | undefined {
+  return face && findLowerEdge(side, points, work, face, plan, (x) => height(x, face.y0 + face.slope * x), endX);
+}
+
+/** How far the lower arrises are uncertain as a whole where only the ends of the side faces tell them, by what hangs on them. */
+function blurOf(found: FoundBoard): ReadonlyMap<MeasureId, number> {
+  const { edgeBass, edgeTreble, bass, treble } = found;
+  const blur = new Map<MeasureId, number>();
+  if (edgeBass === undefined && edgeTreble === undefined) return blur;
+  const [b, t] = [edgeBass?.u ?? 0, edgeTreble?.u ?? 0];
+  const mean = (b + t) / 2;
+  const width = bass && treble ? treble.y0 - bass.y0 : Number.NaN;
+  blur.set('overstandBass', b);
+  blur.set('overstandTreble', t);
+  for (const id of ['overstand', 'boardEdgeEnd', 'heelHeight'] as const) blur.set(id, mean);
+  blur.set('boardTilt', (Math.hypot(b, t) / width) * DEGREES);
+  blur.set('heelLean', HEEL_LEAN_PER_MM * mean);
+  blur.set('heelBow', HEEL_BOW_PER_MM * mean);
+  return blur;
+}
+
+const DEGREES = 180 / Math.PI;
+/** The heel's height sets the stretch of its contour that is measured: on usual heels, bowed by some 0.5 mm over 15 mm, the lean changes by this much per mm of height. */
+const HEEL_LEAN_PER_MM = 0.5;
+const HEEL_BOW_PER_MM = 0.05;
+
 /** The orders of all fits: decided here once, kept by every evaluation. */
 function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, samples: PartSamples): BoardPlan {
   const { bass, treble, extent } = found;
@@ -85,8 +127,8 @@ function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, sam
     end: found.end?.kind,
     bass: bass && planSide(samples[PART.bass], surface, work.bodyLength, extent.endX),
     treble: treble && planSide(samples[PART.treble], surface, work.bodyLength, extent.endX),
-    rimBass: found.rimBass !== undefined,
-    rimTreble: found.rimTreble !== undefined,
+    rimBass: seenAs(found.rimBass, found.edgeBass),
+    rimTreble: seenAs(found.rimTreble, found.edgeTreble),
     fromX: extent.nutX,
     toX: extent.endX,
     absent: new Set(),

@@ -23,9 +23,10 @@ export function makeSamples(work: Workpiece, points: BoardPoints, plan: SurfaceP
   if (found.treble !== undefined) samples[PART.treble] = sideSamples('treble', work, points, plan, found.treble, found.surface.height);
   if (found.rimBass !== undefined && found.bass !== undefined)
     samples[PART.rimBass] = rimSamples('bass', work, points, plan, found.bass, found.rimBass);
+  else if (found.edgeBass !== undefined) samples[PART.rimBass] = found.edgeBass.samples;
   if (found.rimTreble !== undefined && found.treble !== undefined) {
     samples[PART.rimTreble] = rimSamples('treble', work, points, plan, found.treble, found.rimTreble);
-  }
+  } else if (found.edgeTreble !== undefined) samples[PART.rimTreble] = found.edgeTreble.samples;
   return samples;
 }
 

@@ -33,6 +33,7 @@ const OFF = 2;
 const GAP = 0.11;
 /** Stretch beyond the last bin that tells what follows, mm × size. */
 const BEYOND = 3;
+const BEYOND_SPACINGS = 2.5;
 const WHOLE_WIDTH = 0.65;
 
 interface Bin {
@@ -94,17 +95,17 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
   return last;
 }
 
-/** Over the whole width something rises, or the scan goes on below, or neither: strings alone stand over less than half of it. */
+/** Over the whole width the scan goes on, higher or lower, or it does not: strings alone stand over less than half of it. */
 function whatFollows(bins: Map<number, Bin>, nut: number, length: number, work: Workpiece): RoughExtent['beyondNut'] {
   const above = new Set<number>();
   const below = new Set<number>();
-  const count = Math.max(3, Math.round((BEYOND * work.size) / length));
+  const count = Math.max(3, Math.round(Math.max(BEYOND * work.size, BEYOND_SPACINGS * work.spacing) / length));
   for (let k = 1; k <= count; k++) {
     const bin = bins.get(nut - k);
     for (const c of bin?.above ?? []) above.add(c);
     for (const c of bin?.below ?? []) below.add(c);
   }
   const cells = Math.floor((2 * STRIP * work.size) / cellWidth(work));
-  if (above.size >= WHOLE_WIDTH * cells) return 'rises';
-  return below.size >= WHOLE_WIDTH * cells ? 'drops' : 'nothing';
+  if (new Set([...above, ...below]).size < WHOLE_WIDTH * cells) return 'nothing';
+  return above.size >= below.size ? 'rises' : 'drops';
 }

@@ -68,12 +68,12 @@ export function tellBoard(found: FoundBoard, work: Workpiece, plan: BoardPlan, s
   for (const side of ['bass', 'treble'] as const) {
     if (found[side] === undefined) reasons.tell([...SIDES, ...RIMS], `the board's ${side} side is not seen`);
   }
-  if (found.rimBass === undefined)
+  if (plan.rimBass === undefined)
     reasons.tell(
       RIMS.filter((id) => id !== 'overstandTreble'),
       rimReason('bass'),
     );
-  if (found.rimTreble === undefined)
+  if (plan.rimTreble === undefined)
     reasons.tell(
       RIMS.filter((id) => id !== 'overstandBass'),
       rimReason('treble'),

@@ -1,0 +1,94 @@
+import { median } from '../../numerics/statistics.ts';
+import { SampleList, type Samples } from '../../geometry/samples.ts';
+import type { Workpiece } from '../family.ts';
+import type { BoardPoints } from './board-points.ts';
+import { type BoardPlane, FREE_FROM, FREE_TO, inwardOf } from './lower-rim.ts';
+import { SIGN, type SideFace, type SideName } from './side-faces.ts';
+
+/** The lower arris as the end of the side face, where a scan is too coarse to show the rim of the underside as a face of its own. */
+export interface LowerEdge {
+  readonly samples: Samples;
+  /** Standard uncertainty of its height as a whole, mm: where between two rows of points the face ends. */
+  readonly u: number;
+}
+
+/** Width of a bin along the board, mm × size and in spacings; points it must hold. */
+const BIN = { width: 8, spacings: 4 } as const;
+const LEAST_POINTS = 6;
+/** Depths below the upper arris at which a lower arris can lie, mm × size. */
+const DEPTH = { from: 1.6, to: 9.5 } as const;
+/** Distance of side points from their face, mm × size and in σ. */
+const BAND = 0.3;
+const NOISE_BAND = 4;
+/** |n·y| of a point of the side: normals of coarse scans are rounded off beside an arris. */
+const SIDEWAYS = 0.6;
+/** The underside begins within this of the side face, and within a spacing and a half of the edge's height; mm × size. */
+const UNDERSIDE = { from: 0.4, to: 4 } as const;
+/** Share of bins in which the underside is seen beside the edge: otherwise the scan ends there, not the board. */
+const LEAST_UNDERSIDE = 0.5;
+/** Share of the free length that must be seen, and of its bins that must lie in line. */
+const LEAST_LENGTH = 0.35;
+const LEAST_IN_LINE = 0.7;
+/** The last row of points lies up to a spacing before the edge, half of one in the mean: uniform, so 0.29 of it about that mean; the edge itself is rounded. */
+const ROW_U = 0.29;
+const ROUND_U = 0.12;
+
+/** @param arrisHeight  height of the upper arris at x */
+export function findLowerEdge(
+  side: SideName,
+  points: BoardPoints,
+  work: Workpiece,
+  face: SideFace,
+  plane: BoardPlane,
+  arrisHeight: (x: number) => number,
+  endX: number,
+): LowerEdge | undefined {
+  const { size } = work;
+  const from = FREE_FROM * size;
+  const to = endX - FREE_TO;
+  const width = Math.max(BIN.width * size, BIN.spacings * work.spacing);
+  const band = Math.max(BAND * size, NOISE_BAND * work.sigma);
+  const bins = new Map<number, { x: number[]; z: number[]; area: number[]; inside: number[] }>();
+  for (let i = 0; i < points.count; i++) {
+    const x = points.x[i];
+    const depth = arrisHeight(x) - points.z[i];
+    if (x < from || x > to || depth < DEPTH.from * size || depth > DEPTH.to * size) continue;
+    const inward = inwardOf(side, face, x, points.y[i]) + SIGN[side] * face.lean * depth;
+    const b = Math.floor(x / width);
+    const bin = bins.get(b) ?? { x: [], z: [], area: [], inside: [] };
+    bins.set(b, bin);
+    const z = points.z[i] - plane.z0 - plane.slope * x;
+    if (Math.abs(inward) < band && Math.abs(points.ny[i]) > SIDEWAYS) {
+      bin.x.push(x);
+      bin.z.push(z);
+      bin.area.push(points.area[i]);
+    } else if (inward > UNDERSIDE.from * size && inward < UNDERSIDE.to * size) bin.inside.push(z);
+  }
+  const edges: { x: number; z: number; underside: boolean }[] = [];
+  for (const bin of bins.values()) {
+    if (bin.z.length < LEAST_POINTS) continue;
+    const z = Math.min(...bin.z) - Math.sqrt(median(bin.area)) / 2;
+    edges.push({ x: median(bin.x), z, underside: bin.inside.some((v) => Math.abs(v - z) < 1.5 * work.spacing + 0.5 * size) });
+  }
+  if (edges.length < 3 || edges.length * width < LEAST_LENGTH * (to - from)) return undefined;
+  if (edges.filter((e) => e.underside).length < LEAST_UNDERSIDE * edges.length) return undefined;
+  const inLine = alongLine(edges, Math.max(0.5 * size, 0.7 * work.spacing));
+  if (inLine.length < Math.max(3, LEAST_IN_LINE * edges.length)) return undefined;
+  const u = Math.hypot(ROUND_U * size, ROW_U * work.spacing);
+  const list = new SampleList();
+  for (const e of inLine) {
+    const y = face.y0 + face.slope * e.x + face.lean * (arrisHeight(e.x) - plane.z0 - plane.slope * e.x - e.z);
+    list.add(e.x, y, e.z + plane.z0 + plane.slope * e.x, 0, 0, -1, u, width);
+  }
+  return { samples: list.samples(), u: u / 2 };
+}
+
+/** Those near the line of median slope and median height (Theil 1950): bins with strings, webs or holes lie off it. */
+function alongLine<T extends { x: number; z: number }>(edges: readonly T[], tolerance: number): T[] {
+  const slopes: number[] = [];
+  for (let i = 0; i < edges.length; i++)
+    for (let j = 0; j < i; j++) if (edges[i].x !== edges[j].x) slopes.push((edges[i].z - edges[j].z) / (edges[i].x - edges[j].x));
+  const slope = median(slopes);
+  const height = median(edges.map((e) => e.z - slope * e.x));
+  return edges.filter((e) => Math.abs(e.z - height - slope * e.x) < tolerance);
+}
