@@ -11,12 +11,14 @@ export function cloudFromScan(scan: Scan): Cloud {
   if (scan.triangles === undefined) return estimateNormals(scan.positions);
   const spacing = WANTED_SPACING * extent(scan.positions);
   const large: number[] = [];
-  const vertices = meshVertices(scan.positions, scan.triangles, spacing * spacing, large);
+  const vertices = meshVertices(scan.positions, scan.triangles, LARGE * spacing * spacing, large);
   return large.length === 0 ? vertices : withFacetPoints(vertices, scan.triangles, large, spacing);
 }
 
-/** Spacing of points put on large facets, share of the scan's longest side (1.5 mm on a violin); a facet is large from its square on: 2 mm edges and more. */
+/** Spacing of points put on large facets, share of the scan's longest side: 1.5 mm on a violin. */
 const WANTED_SPACING = 0.0025;
+/** Area of a large facet in squares of that spacing: edges of 3 mm on a violin; below it the vertices suffice. */
+const LARGE = 2;
 
 function extent(p: Float32Array): number {
   let longest = 0;

@@ -7,6 +7,8 @@ const SMOOTH = Math.cos(Math.PI / 6);
  * the tangent planes do outwards (with another factor: Boubekeur and Alexa, Phong tessellation, 2008).
  */
 const CURVED = 0.5;
+/** Square of an equilateral triangle's edge in its areas: 4 ÷ √3. */
+const AREA_OF_EDGE = 4 / Math.sqrt(3);
 
 /**
  * A mesh's vertices, and in place of the share of its large facets points spread evenly over them, so that a surface is seen where vertices alone are few: coarse
@@ -27,13 +29,18 @@ export function withFacetPoints(vertices: Cloud, triangles: Uint32Array, large: 
     }
     out.areas.push(vertices.areas[i]);
   }
-  for (const t of large) coverFacet(out, vertices, [3 * triangles[3 * t], 3 * triangles[3 * t + 1], 3 * triangles[3 * t + 2]], spacing);
+  const small = out.areas.reduce((sum, area) => sum + area, 0);
+  let covered = 0;
+  for (const t of large)
+    covered += coverFacet(out, vertices, [3 * triangles[3 * t], 3 * triangles[3 * t + 1], 3 * triangles[3 * t + 2]], spacing);
+  const total = covered + small;
   return {
     count: out.areas.length,
     positions: Float32Array.from(out.positions),
     normals: Float32Array.from(out.normals),
     areas: Float32Array.from(out.areas),
     oriented: vertices.oriented,
+    largeFacets: { share: covered / total, edge: Math.sqrt((AREA_OF_EDGE * covered) / large.length) },
   };
 }
 
@@ -45,14 +52,18 @@ interface PointLists {
 
 type Corners = readonly [number, number, number];
 
-/** Centres of the steps² small triangles that a facet is cut into: upright ones at even j, inverted ones between them. */
-function coverFacet(out: PointLists, vertices: Cloud, corners: Corners, spacing: number): void {
+/**
+ * Centres of the steps² small triangles that a facet is cut into: upright ones at even j, inverted ones between them.
+ *
+ * @returns the facet's area
+ */
+function coverFacet(out: PointLists, vertices: Cloud, corners: Corners, spacing: number): number {
   const { positions: p, normals: n } = vertices;
   const own = facetNormal(p, corners);
   const area = Math.hypot(...own) / 2;
   for (let k = 0; k < 3; k++) own[k] /= 2 * area;
   const smooth = corners.every((c) => n[c] * own[0] + n[c + 1] * own[1] + n[c + 2] * own[2] > SMOOTH);
-  const steps = Math.max(1, Math.ceil(Math.sqrt(2 * area) / spacing));
+  const steps = Math.max(1, Math.round(Math.sqrt(area) / spacing));
   for (let i = 0; i < steps; i++) {
     for (let j = 0; j < 2 * (steps - i) - 1; j++) {
       const third = j % 2 === 0 ? 1 / 3 : 2 / 3;
@@ -66,6 +77,7 @@ function coverFacet(out: PointLists, vertices: Cloud, corners: Corners, spacing:
       out.areas.push(area / (steps * steps));
     }
   }
+  return area;
 }
 
 function ontoSurface(at: readonly number[], p: Float32Array, n: Float32Array, corners: Corners, weights: readonly number[]): number[] {

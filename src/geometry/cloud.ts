@@ -12,4 +12,6 @@ export interface Cloud {
   readonly areas: Float32Array;
   /** Whether normals point out of the instrument (a mesh with consistent facets). */
   readonly oriented: boolean;
+  /** Large facets that points were put on: share of the surface that they cover, and their typical edge, coordinates' unit. Neighbouring points on one share its corners' noise. */
+  readonly largeFacets?: { readonly share: number; readonly edge: number };
 }

@@ -52,7 +52,8 @@ export function measureScan(scan: Scan, options: MeasureOptions): MeasureResult 
   const parts = { ...datumParts(frame.samples), ...gathered.parts };
   const nominal = evaluateAll(gathered.plan, parts, new Map());
   const facets = coarseFacets(facetEdge(scan) * mm, size);
-  const noise = { facets, sigma: work.sigma, longWave: { amplitude: options.longWave, length: options.longWaveLength } };
+  const thinned = (cloud.largeFacets?.share ?? 0) > FEW_LARGE ? (cloud.largeFacets?.edge ?? 0) * mm : 0;
+  const noise = { facets, thinned, sigma: work.sigma, longWave: { amplitude: options.longWave, length: options.longWaveLength } };
   const spreads = repeatMeasurement(gathered.plan, parts, nominal, noise, chance.fork('repeat'));
   const hidden = beyondFacets(facets);
   const measures = quantities({
@@ -105,6 +106,9 @@ function frameFromScan(m: Motion, scan: Scan): number[] {
 
 /** Facets longer than this, mm × size, are coarse: finer ones follow edge and arris. */
 const COARSE = 4;
+
+/** Share of the surface below which large facets are stray webs and fillings of holes, not a thinned mesh. */
+const FEW_LARGE = 0.05;
 
 const coarseFacets = (edge: number, size: number): number => (edge > COARSE * size ? edge : 0);
 

@@ -9,6 +9,7 @@ import { findFacet, roundSamples } from './find-facet.ts';
 import type { FoundBoard } from './found-board.ts';
 import { findLowerEdge, type LowerEdge } from './lower-edge.ts';
 import { findLowerRim, type LowerRim } from './lower-rim.ts';
+import { localSpacing } from './local-spacing.ts';
 import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
 import { planSide } from './plan-side.ts';
@@ -21,8 +22,9 @@ import { findSurfaceMembers } from './surface-members.ts';
 import { noBoard, tellBoard } from './what-is-absent.ts';
 
 /** Finds the board and its parts, makes their samples and decides how they are fitted; without a board everything is absent with its reason. */
-export function gatherBoard(work: Workpiece): Gathered & { plan: BoardPlan | undefined } {
-  const points = selectBoardPoints(work);
+export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | undefined } {
+  const points = selectBoardPoints(whole);
+  const work: Workpiece = { ...whole, spacing: localSpacing(points, whole) };
   const rough = findRoughSurface(points, work);
   if (rough === undefined) return withoutBoard();
   const start: Height = (x, y) => roughHeight(rough, x, y);

@@ -18,6 +18,11 @@ const LONG_WAVE_REPEATS = 72;
 const STATION_REPEATS = 48;
 const FACET_REPEATS = 40;
 /**
+ * Noise of a point on a facet, in that of a vertex: 1 at a corner, 1/√3 in the middle, and what the corners' noisy normals add. It is common to neighbours over
+ * some edge of a facet.
+ */
+const BETWEEN_CORNERS = 0.8;
+/**
  * What a facet cuts off, RMS, in its edge: a chord of length e over a curve of radius R leaves e² ÷ 12 R; an edge's roundover and channel (R of 2–10 mm) are cut by
  * more, board and arch (R of 40–200 mm) by less than e ÷ 25.
  */
@@ -33,6 +38,8 @@ export interface NoiseModel {
   readonly longWave: StatedLongWave;
   /** Edge of the facets that points lie on, mm, where it is much longer than a scan's spacing should be; otherwise 0. */
   readonly facets: number;
+  /** Edge of the large facets of a thinned mesh, mm, on which points share the corners' noise; otherwise 0. */
+  readonly thinned: number;
 }
 
 /**
@@ -55,6 +62,10 @@ export function repeatMeasurement(
       return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
     }),
   ];
+  if (noise.thinned > 0) {
+    const once = (r: Random) => evaluateAll(plan, withLongWave(book, BETWEEN_CORNERS * noise.sigma, noise.thinned, r), none);
+    spreads.push(repeated('thinned mesh', WHITE_REPEATS, random.fork('thinned'), nominal, once));
+  }
   if (noise.facets > 0) {
     spreads.push(
       repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) =>
