@@ -1,6 +1,6 @@
 import { recordOf } from '../geometry/record-of.ts';
 import type { DatumSamples } from '../frame/datum-samples.ts';
-import { datums } from '../frame/datums.ts';
+import { type Datums, datums } from '../frame/datums.ts';
 import { tailEnd } from '../frame/tail-end.ts';
 import { applyToDirections, applyToPoints, identity, type Motion } from '../geometry/motion.ts';
 import type { Samples } from '../geometry/samples.ts';
@@ -64,7 +64,15 @@ function datumsOf(parts: PartSamples): DatumSamples {
  */
 export function evaluateAll(plan: EvaluationPlan, parts: PartSamples, draws: ReadonlyMap<string, number>): Evaluation {
   const frame = datums(datumsOf(parts), plan.bodyLength);
-  const moved = movedParts(parts, frame.motion);
+  return evaluateInFrame(plan, movedParts(parts, frame.motion), frame, draws);
+}
+
+/**
+ * From samples that are in an instrument frame already, their own or that of another scan of the same instrument, to values in it.
+ *
+ * @param frame  the frame's datums; its motion is only handed on
+ */
+export function evaluateInFrame(plan: EvaluationPlan, moved: PartSamples, frame: Datums, draws: ReadonlyMap<string, number>): Evaluation {
   const context: EvaluationContext = {
     bodyLength: plan.bodyLength,
     size: plan.size,
@@ -94,7 +102,8 @@ export function evaluateAll(plan: EvaluationPlan, parts: PartSamples, draws: Rea
 const patchHeight = (patch: TopPatch | undefined, samples: Samples | undefined, size: number, x: number): number =>
   patch === undefined || samples === undefined ? NaN : topHeight(samples, patch, size, x);
 
-function movedParts(parts: PartSamples, motion: Motion): PartSamples {
+/** Samples with positions and normals carried along by a motion without scale. */
+export function movedParts(parts: PartSamples, motion: Motion): PartSamples {
   const moved: Record<string, Samples> = {};
   for (const [name, s] of Object.entries(parts)) {
     moved[name] = {
