@@ -65,9 +65,7 @@ const seenAs = (rim: LowerRim | undefined, edge: LowerEdge | undefined) =>
 const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
 
 function nutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, extent: RoughExtent, height: Height): Samples | undefined {
-  if (extent.beyondNut === 'nothing') return undefined;
-  const front = findNutFront(points, work, place, height);
-  return front ?? roughNutFront(work, place, height);
+  return findNutFront(points, work, place, height) ?? (extent.beyondNut === 'rises' ? roughNutFront(work, place, height) : undefined);
 }
 
 function rimBeside(

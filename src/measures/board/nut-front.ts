@@ -117,7 +117,8 @@ function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height:
  */
 export function roughNutFront(work: Workpiece, place: EdgePlace, z: Height): Samples {
   const list = new SampleList();
-  const u = Math.max(ROUGH_U * work.size, 0.8 * work.spacing);
+  // One error is common to all three samples, so each gets √3 times it.
+  const u = Math.sqrt(3) * Math.max(ROUGH_U * work.size, 0.8 * work.spacing);
   for (const t of [-1, 0, 1]) {
     const y = place.centre + (t * place.half) / 2;
     list.add(place.x, y, z(place.x, y), 1, 0, 0, u, place.half / 2);

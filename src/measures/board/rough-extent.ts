@@ -1,3 +1,4 @@
+import { median } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { type RoughSurface, roughHeight } from './rough-surface.ts';
@@ -23,24 +24,34 @@ const NOISE_BAND = 2;
 /** A bin lies on the board when this share of its seen cells does: strings and webs stand over some cells, a nut over all. */
 const LEAST_SHARE = 0.5;
 /**
- * A run of bins on the board as long as this is board, mm × size: longer once something stood off it for `OFF` bins, since a nut's top falls
+ * A run of bins on the board as long as this is board, mm × size: longer once something stood off it for `OFF`, since a nut's top falls
  * through the board's height at its far side.
  */
 const RUN = 2;
 const RUN_AFTER_OFF = 3.6;
-const OFF = 2;
+const OFF = 1;
+/** The rough surface may stray from the board far from the joint: the band follows what lies on it, by this share a bin and this far at most, mm × size. */
+const FOLLOWS = 0.25;
+const LARGEST_DRIFT = 0.8;
 /** A gap as long as this ends the board, in body lengths: dark ebony leaves holes, but not of 40 mm over the whole width. */
 const GAP = 0.11;
 /** Stretch beyond the last bin that tells what follows, mm × size. */
 const BEYOND = 3;
 const BEYOND_SPACINGS = 2.5;
 const WHOLE_WIDTH = 0.65;
+/** Share of the band above which the lowest point of a stretch stands off the board. */
+const STANDS = 0.7;
 
+/** What is seen in a bin: cells across, and heights over the rough surface. */
 interface Bin {
-  readonly seen: Set<number>;
-  readonly on: Set<number>;
-  readonly above: Set<number>;
-  readonly below: Set<number>;
+  readonly cells: number[];
+  readonly heights: number[];
+}
+
+/** The last bin on the board, and how far the board's height there strays from the rough surface, mm. */
+interface LastBin {
+  readonly at: number;
+  readonly drift: number;
 }
 
 export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: RoughSurface): RoughExtent {
@@ -48,13 +59,14 @@ export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: R
   const bins = fillBins(points, work, surface, length);
   const nut = walk(bins, length, work, -1);
   const end = walk(bins, length, work, 1);
-  return { nutX: nut * length, endX: (end + 1) * length, beyondNut: whatFollows(bins, nut, length, work) };
+  return { nutX: nut.at * length, endX: (end.at + 1) * length, beyondNut: whatFollows(bins, nut, length, work) };
 }
 
 const cellWidth = (work: Workpiece): number => Math.max(CELL * work.size, 1.2 * work.spacing);
 
+const bandWidth = (work: Workpiece): number => Math.max(BAND * work.size, NOISE_BAND * work.sigma);
+
 function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, length: number): Map<number, Bin> {
-  const band = Math.max(BAND * work.size, NOISE_BAND * work.sigma);
   const cell = cellWidth(work);
   const bins = new Map<number, Bin>();
   for (let i = 0; i < points.count; i++) {
@@ -64,48 +76,64 @@ function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, l
     const b = Math.floor(points.x[i] / length);
     let bin = bins.get(b);
     if (bin === undefined) {
-      bin = { seen: new Set(), on: new Set(), above: new Set(), below: new Set() };
+      bin = { cells: [], heights: [] };
       bins.set(b, bin);
     }
-    const c = Math.floor(points.y[i] / cell);
-    bin.seen.add(c);
-    if (Math.abs(h) < band) bin.on.add(c);
-    else if (h > 0) bin.above.add(c);
-    else bin.below.add(c);
+    bin.cells.push(Math.floor(points.y[i] / cell));
+    bin.heights.push(h);
   }
   return bins;
 }
 
 /** The last bin of the last run of bins that lie on the board, away from the joint. */
-function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction: 1 | -1): number {
+function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction: 1 | -1): LastBin {
   const limit = Math.round((0.55 * work.bodyLength) / length);
+  const band = bandWidth(work);
   let last = 0;
   let run = 0;
   let off = 0;
+  let drift = 0;
   for (let k = 0; k < limit && (k - Math.abs(last)) * length < GAP * work.bodyLength; k++) {
     const bin = bins.get(direction * k);
     if (bin === undefined) continue;
-    const on = bin.on.size >= LEAST_SHARE * bin.seen.size;
+    const onBoard = bin.heights.map((h) => Math.abs(h - drift) < band);
+    const on = new Set(bin.cells.filter((_, i) => onBoard[i])).size >= LEAST_SHARE * new Set(bin.cells).size;
     run = on ? run + 1 : 0;
     off = on ? off : off + 1;
-    if (run * length < (off >= OFF ? RUN_AFTER_OFF : RUN) * work.size) continue;
+    if (on) drift = clipped(drift + FOLLOWS * (median(bin.heights.filter((_, i) => onBoard[i])) - drift), LARGEST_DRIFT * work.size);
+    if (run * length < (off * length >= OFF * work.size ? RUN_AFTER_OFF : RUN) * work.size) continue;
     last = direction * k;
     off = 0;
   }
-  return last;
+  return { at: last, drift };
 }
 
-/** Over the whole width the scan goes on, higher or lower, or it does not: strings alone stand over less than half of it. */
-function whatFollows(bins: Map<number, Bin>, nut: number, length: number, work: Workpiece): RoughExtent['beyondNut'] {
+const clipped = (v: number, most: number): number => Math.max(-most, Math.min(most, v));
+
+/**
+ * Over the whole width something stands up beyond the board, or the scan goes on lower, or neither. A stretch of a column across stands up when nothing in it
+ * lies as low as the board: under strings and webs some of the board is seen.
+ */
+function whatFollows(bins: Map<number, Bin>, nut: LastBin, length: number, work: Workpiece): RoughExtent['beyondNut'] {
   const above = new Set<number>();
   const below = new Set<number>();
+  const band = bandWidth(work);
   const count = Math.max(3, Math.round(Math.max(BEYOND * work.size, BEYOND_SPACINGS * work.spacing) / length));
   for (let k = 1; k <= count; k++) {
-    const bin = bins.get(nut - k);
-    for (const c of bin?.above ?? []) above.add(c);
-    for (const c of bin?.below ?? []) below.add(c);
+    for (const [cell, lowest] of lowestOf(bins.get(nut.at - k))) {
+      if (lowest - nut.drift > STANDS * band) above.add(cell);
+      else if (lowest - nut.drift < -band) below.add(cell);
+    }
   }
   const cells = Math.floor((2 * STRIP * work.size) / cellWidth(work));
-  if (new Set([...above, ...below]).size < WHOLE_WIDTH * cells) return 'nothing';
-  return above.size >= below.size ? 'rises' : 'drops';
+  if (above.size >= WHOLE_WIDTH * cells) return 'rises';
+  return below.size >= WHOLE_WIDTH * cells ? 'drops' : 'nothing';
+}
+
+function lowestOf(bin: Bin | undefined): ReadonlyMap<number, number> {
+  const lowest = new Map<number, number>();
+  bin?.cells.forEach((cell, i) => {
+    lowest.set(cell, Math.min(lowest.get(cell) ?? Number.POSITIVE_INFINITY, bin.heights[i]));
+  });
+  return lowest;
 }
