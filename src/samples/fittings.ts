@@ -1,7 +1,7 @@
 import { chinRestMesh, endButtonMesh, pegsMesh, shoulderRestMesh, tailgutMesh } from './furniture.ts';
 import type { Dress, ModelInstrument } from './model-instrument.ts';
 import { PART } from './part.ts';
-import { bridgeCrown, bridgeStation, stringLines, tailpieceZ } from './string-lines.ts';
+import { bridgeCrown, bridgeFootZ, bridgeSection, stringLines, tailpieceZ } from './string-lines.ts';
 import { flipped, gridMesh, joinMeshes, type SurfaceMesh } from './surface-mesh.ts';
 import { tube } from './tube.ts';
 
@@ -27,20 +27,13 @@ export function meshFittings(instrument: ModelInstrument, spacing: number, dress
 
 /** The bridge: a tapering plate that leans, cut out between its feet and at its waist. */
 function bridgeMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
-  const { body, spec } = instrument;
+  const { spec } = instrument;
   const f = spec.fittings;
-  const x = bridgeStation(instrument);
   const half = f.bridgeWidth / 2;
   const rows = Math.max(8, Math.ceil((bridgeCrown(instrument, 0)[1] - spec.body.archTop) / spacing));
   const yMid = 0;
   const across = Math.max(12, Math.ceil(f.bridgeWidth / spacing));
   const columns = across + 1;
-  const foot = new Float64Array(3);
-  const footZ = (y: number) => {
-    foot.set([x, y, body.topZ(x, y, body.edgeDistance(x, y))]);
-    body.deform(foot);
-    return foot[2];
-  };
   const sheet = (face: -1 | 1) =>
     gridMesh(
       rows + 1,
@@ -51,13 +44,11 @@ function bridgeMesh(instrument: ModelInstrument, spacing: number): SurfaceMesh {
         const waist = 1 - 0.2 * Math.exp(-(((t - 0.38) / 0.16) ** 2)) - 0.1 * t;
         const y = yMid + v * half * waist;
         const arc = Math.max(0, 1 - (v / 0.55) ** 2);
-        const low = footZ(v * half) + 0.19 * (bridgeCrown(instrument, 0)[1] - spec.body.archTop) * arc ** 0.6;
+        const low = bridgeFootZ(instrument, v * half) + 0.19 * (bridgeCrown(instrument, 0)[1] - spec.body.archTop) * arc ** 0.6;
         const high = bridgeCrown(instrument, v * half * 0.9)[1];
         const z = lerp(low, high, t);
-        const thick = lerp(f.bridgeThickness, 0.35 * f.bridgeThickness, t);
-        // The tail face is flat and stands as the lean says, the board's face tapers.
-        const tilt = Math.tan(f.bridgeLean) * (z - footZ(0));
-        out[0] = x + f.bridgeThickness / 2 + tilt - (face > 0 ? 0 : thick);
+        const [tail, thick] = bridgeSection(instrument, z, t);
+        out[0] = tail - (face > 0 ? 0 : thick);
         out[1] = y + lerp(0, bridgeCrown(instrument, 0)[0], t);
         out[2] = z;
       },

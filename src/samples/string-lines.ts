@@ -51,6 +51,25 @@ export function bridgeCrown(instrument: ModelInstrument, y: number): [number, nu
   return [yMid + y, z + spec.fittings.crownOverBoard * (1 - 0.12 * v) + Math.sqrt(Math.max(0, r * r - y * y)) - r];
 }
 
+/** The bridge's thickness at its crown, as a share of that at its feet. */
+const CROWN_THICKNESS = 0.35;
+
+/** Height of the top under the middle of the bridge. */
+export function bridgeFootZ(instrument: ModelInstrument, y: number): number {
+  const { body } = instrument;
+  const x = bridgeStation(instrument);
+  const foot = new Float64Array([x, y, body.topZ(x, y, body.edgeDistance(x, y))]);
+  body.deform(foot);
+  return foot[2];
+}
+
+/** Tail face (flat, standing as the lean says) and thickness of the bridge at height z, a share `t` of the way from feet to crown: [x, thickness]. */
+export function bridgeSection(instrument: ModelInstrument, z: number, t: number): [number, number] {
+  const f = instrument.spec.fittings;
+  const tilt = Math.tan(f.bridgeLean) * (z - bridgeFootZ(instrument, 0));
+  return [bridgeStation(instrument) + f.bridgeThickness / 2 + tilt, lerp(f.bridgeThickness, CROWN_THICKNESS * f.bridgeThickness, t)];
+}
+
 export function tailpieceZ(instrument: ModelInstrument, t: number): number {
   const { spec } = instrument;
   const L = spec.body.outline.length;

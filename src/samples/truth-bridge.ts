@@ -1,4 +1,4 @@
-import { bridgeCrown, bridgeStation } from './string-lines.ts';
+import { bridgeCrown, bridgeSection, bridgeStation } from './string-lines.ts';
 import type { BoardTruth, Values } from './truth-board.ts';
 import type { FramedSurface } from './truth-surface.ts';
 import { trueFrame } from './truth-frame.ts';
@@ -11,15 +11,21 @@ export function bridgeTruth(surface: FramedSurface, board: BoardTruth): Values {
   const { instrument } = surface;
   const { motion } = trueFrame(instrument);
   const x = bridgeStation(instrument);
-  // The crown where the board's centreline, produced, passes over the bridge.
+  // The crown, the middle of the bridge's upper edge, where the board's centreline, produced, passes over it.
+  const crownAt = (across: number) => {
+    const [dy, z] = bridgeCrown(instrument, across);
+    const [tail, thick] = bridgeSection(instrument, z, 1);
+    return applyToPoint(motion, [tail - thick / 2, dy, z]);
+  };
   let y = 0;
-  let crown = applyToPoint(motion, [x, ...bridgeCrown(instrument, y)]);
+  let crown = crownAt(y);
   for (let k = 0; k < 10; k++) {
     y -= crown[1] - (board.centre.at0 + board.centre.slope * crown[0]);
-    crown = applyToPoint(motion, [x, ...bridgeCrown(instrument, y)]);
+    crown = crownAt(y);
   }
   const lean = instrument.spec.fittings.bridgeLean;
-  const top = surface.topAt(crown[0], crown[1]);
+  const feet = applyToPoint(motion, [x, ...bridgeCrown(instrument, y)]);
+  const top = surface.topAt(feet[0], crown[1]);
   const nutX = -board.values.neckLength * Math.cos(Math.atan(board.line.slope));
   const nutZ = board.line.z0 + board.line.slope * nutX;
   const nutY = board.centre.at0 + board.centre.slope * nutX;

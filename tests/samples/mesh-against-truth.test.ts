@@ -97,3 +97,32 @@ describe.each(['violin', 'cello'] as const)('corners of a %s', (modelClass) => {
     expect(Math.abs(lean - values.heelLean)).toBeLessThan(0.4);
   });
 });
+
+describe('corners of a bridge', () => {
+  // A bridge that leans and tapers: its crown is not above the middle of its feet.
+  it('have their upper edge where stringLength and bridgeHeight say', () => {
+    const spec = randomSpec('violin', 'modern', random('crown'));
+    const instrument = buildInstrument({ ...spec, fittings: { ...spec.fittings, bridgeLean: 0.05 } });
+    const { values, secondary, profiles } = instrumentTruth(instrument);
+    const mesh = meshInstrument(instrument, 0.6, 'full');
+    const p = applyToPoints(drawingToFrame(instrument), mesh.positions, new Float64Array(mesh.positions.length));
+    const { z0, slope } = profiles.boardLine;
+    const nutX = -values.neckLength * Math.cos(Math.atan(slope));
+    const bridge: Point[] = [];
+    mesh.labels.forEach((label, i) => {
+      if (label === PART.bridge && Math.abs(p[3 * i + 1]) < 4) bridge.push([p[3 * i], p[3 * i + 1], p[3 * i + 2]]);
+    });
+    const high = Math.max(...bridge.map((q) => q[2]));
+    const edge = bridge.filter((q) => q[2] > high - 0.3).map((q) => q[0]);
+    const x = (Math.min(...edge) + Math.max(...edge)) / 2;
+    expect(Math.max(...edge) - Math.min(...edge)).toBeGreaterThan(1);
+    expect(Math.abs(Math.hypot(x - nutX, high - z0 - slope * nutX) - secondary.stringLength)).toBeLessThan(0.1);
+    expect(
+      Math.abs(
+        high -
+          profiles.topCentre.reduce((a, b) => (Math.abs(b[0] - values.stop) < Math.abs(a[0] - values.stop) ? b : a))[1] -
+          secondary.bridgeHeight,
+      ),
+    ).toBeLessThan(0.25);
+  });
+});

@@ -13,8 +13,8 @@ export interface Bridge {
   readonly footHeight: number;
   /** Points of the crown: its upper edge between the strings. */
   readonly crown: Uint32Array;
-  /** mm. What a coarse scan leaves open of its height: its points stand on the edge, not on the crown between. */
-  readonly crownU: number;
+  /** Whether they stand on the crown itself, or (a coarse scan) on either of its edges. */
+  readonly crownSeen: 'level' | 'edge';
   /** Points of the top on either side of the feet, near the centreline. */
   readonly top: RobustSurface | undefined;
 }
@@ -22,10 +22,13 @@ export interface Bridge {
 /** Shares of the body's length between which a bridge stands. The board ends before, the tailpiece begins behind. */
 const FROM = 0.46;
 const TO = 0.64;
-/** mm × size. Half the width of a bridge's feet and its height over the edge plane, generously. */
+/**
+ * mm × size. Half the width of a bridge's feet and the heights over the edge plane that it fills, generously: crowns stand 45 to 50 mm over the edges of a
+ * violin, 50 to 65 by this scale on a cello, and up to 85 on a bass, whose strings pass high over the edges for the bow.
+ */
 const HALF_WIDTH = 25;
 const LOWEST = 8;
-const HIGHEST = 62;
+export const HIGHEST = 105;
 /** Cosine to the long axis: the faces lean and taper by less than 15°. */
 const FACE_COSINE = 0.93;
 /** Slopes dx/dz that are tried for the bridge as a whole. */
@@ -44,16 +47,16 @@ const REASSIGNMENTS = 4;
 const CROWN_HALF_WIDTH = 2.8;
 /** Spacings of points, at least, in that half width. */
 const CROWN_SPACINGS = 3;
-const CROWN_HALF_DEPTH = 2.5;
+/** The crown of a bridge with a straight tail side lies at the edge of the slab that holds its faces, half of `THICKEST` behind its middle. */
+const CROWN_HALF_DEPTH = 3.6;
 const CROWN_COSINE = 0.6;
 /** mm × size. Points of the crown's rounded edge lie lower than this below it. */
 const CROWN_REACH = 0.35;
 /** mm × size. The crown is not farther than this below the highest points of the faces. */
 const CROWN_BELOW = 2;
 const FEWEST_ON_CROWN = 3;
-/** mm × size. A crown is 1.3 mm thick: with a wider spacing than this hardly a point stands on it, and its height is as uncertain as that. */
+/** mm × size. A crown is 1.3 mm thick: with a wider spacing than this hardly a point stands on it. */
 const FINE = 0.8;
-const COARSE_CROWN_U = 0.25;
 /** mm × size. The lower part of the faces, above the top, that tells where the feet stand; and how far out the feet are. */
 
 const FOOT_TO = 8;
@@ -181,13 +184,13 @@ function footOf(work: Workpiece, face: RobustSurface | undefined, height: number
 }
 
 /** Upper edge in the middle, between the inner strings: points that face up, the highest layer of them. */
-function crownOf(work: Workpiece, ids: Uint32Array, own: Uint32Array, at: (i: number) => number): Pick<Bridge, 'crown' | 'crownU'> {
+function crownOf(work: Workpiece, ids: Uint32Array, own: Uint32Array, at: (i: number) => number): Pick<Bridge, 'crown' | 'crownSeen'> {
   const { cloud, size } = work;
   const p = cloud.positions;
   const across = Float64Array.from(own, (i) => p[3 * i + 1]);
   const middle = (quantile(across, 0.02) + quantile(across, 0.98)) / 2;
   const half = Math.max(CROWN_HALF_WIDTH * size, CROWN_SPACINGS * work.spacing);
-  const nothing = { crown: new Uint32Array(0), crownU: 0 };
+  const nothing = { crown: new Uint32Array(0), crownSeen: 'edge' } as const;
   const central = own.filter((i) => Math.abs(p[3 * i + 1] - middle) < 3 * half);
   if (central.length < FEWEST_ON_CROWN) return nothing;
   const below =
@@ -205,12 +208,12 @@ function crownOf(work: Workpiece, ids: Uint32Array, own: Uint32Array, at: (i: nu
     // The highest but one: a single outlier does not lift it.
     const high = heights[heights.length - 2];
     const crown = level.filter((i) => Math.abs(p[3 * i + 2] - high) < CROWN_REACH * size + 3 * work.sigma);
-    return { crown, crownU: 0 };
+    return { crown, crownSeen: 'level' };
   }
   // Hardly any point faces up: the spacing is as wide as the crown. The highest points stand on its edge.
   const highest = near.sort((i, j) => p[3 * j + 2] - p[3 * i + 2]).slice(0, FEWEST_ON_CROWN);
   const crown = highest.filter((i) => p[3 * highest[0] + 2] - p[3 * i + 2] < 2 * CROWN_REACH * size);
-  return crown.length < 2 ? nothing : { crown, crownU: COARSE_CROWN_U * size };
+  return crown.length < 2 ? nothing : { crown, crownSeen: 'edge' };
 }
 
 function topBeside(work: Workpiece, slab: Slab): RobustSurface | undefined {

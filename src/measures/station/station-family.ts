@@ -5,7 +5,7 @@ import type { Family, Gathering, Workpiece } from '../family.ts';
 import type { RobustSurface } from '../fit-robust-surface.ts';
 import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { evaluateStation, STATION } from './evaluate-station.ts';
-import { type Bridge, findBridge } from './find-bridge.ts';
+import { type Bridge, findBridge, HIGHEST } from './find-bridge.ts';
 import { findNotches, type Notch } from './find-notches.ts';
 
 /** Where the bridge stands or belongs, and the strings over it. */
@@ -22,10 +22,16 @@ const FOOT_U = 0.14;
 /** mm × size. A bridge is this thick at its feet, give or take: used where only one face is seen. */
 const THICKNESS = 4.4;
 const THICKNESS_U = 0.3;
-/** mm × size. The crown's edge is rounded; on a coarse scan only its neighbourhood is seen. */
+/** mm × size. The crown's edge is rounded. */
 const CROWN_U = 0.08;
-/** mm × size. Where along the body the crown lies: somewhere on its thickness, which is no sharp line. */
-const CROWN_X_U = 0.45;
+/** mm × size. A crown is 1.3 mm thick: where hardly a point stands on it, its height is as uncertain as that. */
+const COARSE_CROWN_U = 0.26;
+/** mm × size. Where along the body the crown lies: in the middle of its thickness, which is rounded over to one side or the other. */
+const CROWN_X_U = 0.2;
+/** mm × size. Half the thickness of a crown (1.2 to 1.6 mm), by which it lies before the tail-side face where it is too narrow for the spacing to show it. */
+const HALF_CROWN = 0.7;
+/** mm × size. The same where neither its own points nor the tail side show it: then its place is that of a few points on one of its edges. */
+const CROWN_EDGE_X_U = 0.6;
 /** mm × size. Cells that samples average. */
 const FACE_CELL = 2;
 const TOP_CELL = 2;
@@ -34,7 +40,6 @@ const FROM = 0.43;
 const TO = 0.67;
 const HALF_WIDTH = 64;
 const LOWEST = -8;
-const HIGHEST = 70;
 
 function gatherStation(whole: Workpiece): Gathering {
   const { size, bodyLength } = whole;
@@ -90,12 +95,20 @@ function bridgeSamples(work: Workpiece, bridge: Bridge, samples: Record<string, 
   if (bridge.crown.length > 0) {
     const p = work.cloud.positions;
     const mean = [0, 1, 2].map((k) => bridge.crown.reduce((sum, i) => sum + p[3 * i + k], 0) / bridge.crown.length);
-    const u = Math.hypot(work.sigma / Math.sqrt(bridge.crown.length), CROWN_U * size, bridge.crownU);
+    const u = Math.hypot(work.sigma / Math.sqrt(bridge.crown.length), (bridge.crownSeen === 'level' ? CROWN_U : COARSE_CROWN_U) * size);
     const list = new SampleList();
-    list.add(mean[0], mean[1], mean[2], 0, 0, 1, u, 1);
-    list.add(mean[0], mean[1], mean[2], 1, 0, 0, CROWN_X_U * size, 1);
+    const [x, uX] = crownAlong(bridge, mean, size);
+    list.add(x, mean[1], mean[2], 0, 0, 1, u, 1);
+    list.add(x, mean[1], mean[2], 1, 0, 0, uX, 1);
     samples[STATION.crown] = list.samples();
   }
+}
+
+/** x of the crown's middle, and how well it is known: the mean of its own points on a fine scan; on a coarse one they stand on either of its edges. */
+function crownAlong(bridge: Bridge, mean: readonly number[], size: number): readonly [number, number] {
+  if (bridge.crownSeen === 'level') return [mean[0], CROWN_X_U * size];
+  if (bridge.tailFace === undefined) return [mean[0], CROWN_EDGE_X_U * size];
+  return [bridge.tailFace.fit.value(mean[2], mean[1]) - HALF_CROWN * size, Math.hypot(CROWN_X_U, CROWN_X_U) * size];
 }
 
 /** The two faces where they stand on the top; where one is not seen it is set a bridge's thickness from the other. */
