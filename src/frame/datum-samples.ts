@@ -1,7 +1,9 @@
 import { SampleList, type Samples } from '../geometry/samples.ts';
 import { quantile } from '../numerics/statistics.ts';
-import { outlineBesideNeck, outlineBesideSaddle } from './joint-outline.ts';
+import { outlineBesideNeck } from './joint-outline.ts';
 import type { NeckRoot } from './neck-root.ts';
+import { outlineBesideSaddle } from './outline-beside-saddle.ts';
+import { outlineSamples } from './outline-samples.ts';
 import type { RimStation } from './rim-stations.ts';
 
 /** All that the datums A, B, C are computed from; working frame, mm. */
@@ -99,8 +101,5 @@ function crestOf(stations: readonly RimStation[], step: number): Samples {
 }
 
 function outlineOf(stations: readonly RimStation[], side: 1 | -1): Samples {
-  const rows = stations.filter((s) => s.side === side && !Number.isNaN(s.x)).sort((a, b) => a.x - b.x);
-  const list = new SampleList();
-  for (const s of rows) list.add(s.x, s.y, s.z, s.nx, s.ny, 0, s.outlineU, 1);
-  return list.samples();
+  return outlineSamples(stations.filter((s) => s.side === side && !Number.isNaN(s.x)).sort((a, b) => a.x - b.x));
 }

@@ -6,11 +6,12 @@ import { quantile } from '../numerics/statistics.ts';
 import { boardHalfWidth } from './board-shadow.ts';
 import { type DatumSamples, datumSamples } from './datum-samples.ts';
 import { type Datums, datums } from './datums.ts';
+import { HIDDEN_BESIDE_NECK } from './joint-outline.ts';
 import { type NeckRoot, neckRoot, USUAL_ROOT_HALF } from './neck-root.ts';
 import { rimSide } from './rim-points.ts';
 import { type RimStation, rimStations } from './rim-stations.ts';
 import { soundOutline } from './sound-outline.ts';
-import { tailEnd } from './tail-end.ts';
+import { roughTailEnd, tailEnd } from './tail-end.ts';
 
 /** The working frame with what it rests on. */
 export interface FoundDatums {
@@ -51,7 +52,9 @@ export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): Fo
   let motion = identity();
   for (let round = 2; round <= ROUNDS; round++) {
     motion = compose(found.datums.motion, motion);
-    const seenLength = tailEnd(found.samples.besideSaddle, found.datums.motion, roughLength);
+    const seenLength =
+      tailEnd(found.samples.besideSaddle, found.datums.motion, roughLength) ??
+      roughTailEnd(found.samples.besideSaddle, found.datums.motion);
     const bodyLength = seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH ? seenLength : found.bodyLength;
     found = lookAt(movedFrom(zone, motion), bodyLength, found.root.halfWidth);
   }
@@ -75,7 +78,7 @@ function thinZone(zone: Cloud): Cloud {
 /** One look at rim and root in a frame, and the datums as they come out in it. */
 function lookAt(cloud: Cloud, bodyLength: number, rootHalf: number) {
   const size = bodyLength / 355;
-  const hidden = { neck: rootHalf + 1.5 * size, tail: TAIL_HIDDEN * bodyLength };
+  const hidden = { neck: rootHalf + HIDDEN_BESIDE_NECK * size, tail: TAIL_HIDDEN * bodyLength };
   const rims = ([-1, 1] as const).map((side) => rimSide(cloud, bodyLength, size, side, hidden));
   const sides = rims.map((rim) => rimStations(rim, size));
   const step = rims[0].step;

@@ -19,6 +19,8 @@ const CELL = 1.5;
 /** Points of one side lie this close to its middle, mm × size. */
 const BAND = 2;
 const FEWEST = 6;
+/** The root widens to the body and to the board: this share of its side's points lies within its width at the joint. */
+const WIDEST = 0.9;
 /** Half the width of a usual root, share of body length: for blocking out the outline before the root is known. */
 export const USUAL_ROOT_HALF = 0.048;
 
@@ -70,5 +72,11 @@ function rootSide(
     const mean = [0, 1, 2].map((k) => members.reduce((s, i) => s + p[3 * i + k], 0) / members.length);
     list.add(mean[0], mean[1], mean[2], 0, side, 0, sigma / Math.sqrt(members.length), members.length);
   }
-  return { samples: list.samples(), halfWidth: middle };
+  return {
+    samples: list.samples(),
+    halfWidth: quantile(
+      kept.map((i) => side * p[3 * i + 1]),
+      WIDEST,
+    ),
+  };
 }

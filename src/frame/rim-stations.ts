@@ -1,4 +1,5 @@
 import { quantile } from '../numerics/statistics.ts';
+import { edgeScale } from './edge-scale.ts';
 import { type ExtremumProfile, extremumProfile, offPeak } from './extremum-profile.ts';
 import type { RimSide } from './rim-points.ts';
 
@@ -30,12 +31,12 @@ const MOST_OWN_BINS = 9;
 /** Points near the crest that a station's own window should hold. */
 const OWN_POINTS = 9;
 const SHAPE_BINS = 13;
-/** Half-widths of the windows round wall and crest, mm × size: within them a half-round edge of 4 mm and the crest between roundover and channel
+/** Half-widths of the windows round wall and crest, mm × scale of the edge: within them a half-round edge of 4 mm and the crest between roundover and channel
  * are cubics to a few micrometres; wider ones take in the roundover. */
 const WALL_HALF = 1.1;
 const CREST_HALF = 1.05;
 const OWN_CREST_HALF = 0.8;
-/** Where the wall's outermost line and the crest may lie: heights below the crest, distance inward of the outline, mm × size. */
+/** Where the wall's outermost line and the crest may lie: heights below the crest, distance inward of the outline, mm × scale of the edge. */
 const WALL_SEARCH = { from: -3.8, to: -0.6 };
 const CREST_SEARCH = { from: 0.4, to: 6 };
 /** Where there is no channel the definition takes the surface this far inside the outline, mm × size. */
@@ -52,14 +53,15 @@ export interface RimOfSide {
 
 /** Outline and crest of one side, station by station (each bin is one). */
 export function rimStations(rim: RimSide, size: number): RimOfSide {
-  const own = ownBins(rim, size);
+  const edge = edgeScale(size);
+  const own = ownBins(rim, edge);
   const stations: RimStation[] = [];
   let withCrest = 0;
   let withoutChannel = 0;
   const scatters: number[] = [];
   for (let b = 0; b < rim.x.length; b++) {
     if (Number.isNaN(rim.nx[b])) continue;
-    const shape = shapesAt(rim, b, size, Math.max(SHAPE_BINS, 3 * own));
+    const shape = shapesAt(rim, b, edge, Math.max(SHAPE_BINS, 3 * own));
     if (shape === undefined) continue;
     if (!Number.isNaN(shape.scatter)) scatters.push(shape.scatter);
     const station = stationAt(rim, b, size, shape, own);
@@ -87,7 +89,9 @@ function filledOutline(stations: readonly RimStation[], rim: RimSide, size: numb
   const seen = stations.filter((s) => !Number.isNaN(s.x)).length;
   if (seen >= WALLS_SEEN * stations.length) return stations;
   return stations.map((s) =>
-    Number.isNaN(s.x) ? { ...s, x: rim.x[s.bin], y: rim.side * rim.y[s.bin], z: -WALL_MIDDLE * size, outlineU: OUTERMOST_U * size } : s,
+    Number.isNaN(s.x)
+      ? { ...s, x: rim.x[s.bin], y: rim.side * rim.y[s.bin], z: -WALL_MIDDLE * edgeScale(size), outlineU: OUTERMOST_U * size }
+      : s,
   );
 }
 
@@ -101,15 +105,15 @@ const cache = new WeakMap<RimSide, Map<number, Shapes | undefined>>();
 /** Shapes are pooled over ± 26 mm: worked out at every fourth bin. */
 const SHAPE_EVERY = 4;
 
-function shapesAt(rim: RimSide, bin: number, size: number, reach: number): Shapes | undefined {
+function shapesAt(rim: RimSide, bin: number, edge: number, reach: number): Shapes | undefined {
   const known = cache.get(rim) ?? new Map<number, Shapes | undefined>();
   cache.set(rim, known);
   const b = Math.min(rim.x.length - 1, Math.round(bin / SHAPE_EVERY) * SHAPE_EVERY);
-  if (!known.has(b)) known.set(b, pooledShapes(rim, b, size, reach));
+  if (!known.has(b)) known.set(b, pooledShapes(rim, b, edge, reach));
   return known.get(b);
 }
 
-export function pooledShapes(rim: RimSide, b: number, size: number, reach: number): Shapes | undefined {
+function pooledShapes(rim: RimSide, b: number, edge: number, reach: number): Shapes | undefined {
   const from = rim.starts[Math.max(0, b - reach)];
   const to = rim.starts[Math.min(rim.x.length, b + reach + 1)];
   if (to - from < 30) return undefined;
@@ -117,13 +121,13 @@ export function pooledShapes(rim: RimSide, b: number, size: number, reach: numbe
   const s = thinned(rim.inward, from, to, every);
   const z = thinned(rim.height, from, to, every);
   const facing = thinned(rim.facing, from, to, every);
-  const top = upperProfile(s, z, facing, size);
+  const top = upperProfile(s, z, facing, edge);
   if (top === undefined) return undefined;
   const crest =
     top.crestAt === undefined
       ? undefined
-      : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * size));
-  const wall = wallProfile(s, z, top.level, size);
+      : onlyUpper(s, z, facing, top, (u, v) => extremumProfile(u, v, 'greatest', top.crestAt as number, CREST_HALF * edge));
+  const wall = wallProfile(s, z, top.level, edge);
   return { wall, crest, scatter: crest?.scatter ?? wall?.scatter ?? NaN };
 }
 
@@ -144,17 +148,17 @@ interface UpperProfile {
   readonly crestAt: number | undefined;
 }
 
-/** Cells across the edge, mm × size. */
+/** Cells across the edge, mm × scale of the edge. */
 const CELL = 0.4;
-/** A channel must lie this much below the crest to be one, mm × size; noise is averaged over dozens of points. */
+/** A channel must lie this much below the crest to be one, mm × scale of the edge; noise is averaged over dozens of points. */
 const CHANNEL_DEPTH = 0.06;
 
 /** |n_z| of what faces up, noise of normals included; ribs and wall, of which there are many points, do not. */
 const FACES_UP = 0.55;
 
 /** Upper envelope of the edge's section: the 85th percentile of heights cell by cell (the underside and ribs lie far below). */
-function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, size: number): UpperProfile | undefined {
-  const cell = CELL * size;
+function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, edge: number): UpperProfile | undefined {
+  const cell = CELL * edge;
   const cells: number[][] = Array.from({ length: 20 }, () => []);
   for (let i = 0; i < s.length; i++) {
     const c = Math.floor(s[i] / cell);
@@ -167,7 +171,7 @@ function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, si
     if (at < CREST_SEARCH.from || at > CREST_SEARCH.to || Number.isNaN(h)) return;
     const isPeak = !(heights[c - 1] > h) && !(heights[c + 1] > h);
     const later = Math.min(...heights.slice(c + 1, c + 12).filter((v) => !Number.isNaN(v)));
-    if ((best < 0 || h > heights[best]) && isPeak && h - later > CHANNEL_DEPTH * size) best = c;
+    if ((best < 0 || h > heights[best]) && isPeak && h - later > CHANNEL_DEPTH * edge) best = c;
   });
   const inner = heights.slice(3, 10).filter((v) => !Number.isNaN(v));
   if (inner.length === 0) return undefined;
@@ -176,7 +180,7 @@ function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, si
 
 /**
  * Keeps what lies on the upper surface near the crest's level: farther below it the roundover falls away steeply, and a cubic through both would follow
- * neither; mm × size.
+ * neither; mm × scale of the edge.
  */
 const SKIN = 0.4;
 function onlyUpper<T>(s: Float64Array, z: Float64Array, facing: Float64Array, top: UpperProfile, use: (u: number[], v: number[]) => T): T {
@@ -191,33 +195,34 @@ function onlyUpper<T>(s: Float64Array, z: Float64Array, facing: Float64Array, to
   return use(u, v);
 }
 
-function wallProfile(s: Float64Array, z: Float64Array, level: number, size: number): ExtremumProfile | undefined {
+function wallProfile(s: Float64Array, z: Float64Array, level: number, edge: number): ExtremumProfile | undefined {
   const u: number[] = [];
   const v: number[] = [];
   for (let i = 0; i < s.length; i++) {
-    const h = (z[i] - level) / size;
-    if (s[i] < 1.6 * size && h > -5 && h < -0.1) {
+    const h = (z[i] - level) / edge;
+    if (s[i] < 1.6 * edge && h > -5 && h < -0.1) {
       u.push(z[i]);
       v.push(s[i]);
     }
   }
-  const wall = extremumProfile(u, v, 'least', level - 1.8 * size, WALL_HALF * size);
+  const wall = extremumProfile(u, v, 'least', level - 1.8 * edge, WALL_HALF * edge);
   if (wall === undefined) return undefined;
-  const depth = (wall.at - level) / size;
+  const depth = (wall.at - level) / edge;
   return depth > WALL_SEARCH.from && depth < WALL_SEARCH.to ? wall : undefined;
 }
 
 function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: number): RimStation | undefined {
+  const edge = edgeScale(size);
   const from = rim.starts[Math.max(0, b - own)];
   const to = rim.starts[Math.min(rim.x.length, b + own + 1)];
   const wall =
     shape.wall === undefined
-      ? plainWall(rim, from, to, shape, size)
-      : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * size, 2 * own + 1);
+      ? plainWall(rim, from, to, shape, edge)
+      : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * edge, 2 * own + 1);
   const crest =
     shape.crest === undefined
       ? surfaceInside(rim, from, to, size, 2 * own + 1)
-      : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * size, 2 * own + 1);
+      : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * edge, 2 * own + 1);
   if (wall === undefined && crest === undefined) return undefined;
   const inset = shape.crest?.at ?? NO_CHANNEL * size;
   const shift = wall?.value ?? 0;
@@ -226,7 +231,7 @@ function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: nu
     side: rim.side,
     x: wall === undefined ? NaN : rim.x[b] - shift * rim.nx[b],
     y: wall === undefined ? NaN : rim.side * (rim.y[b] - shift * rim.ny[b]),
-    z: shape.wall?.at ?? (shape.crest?.peak ?? 0) - WALL_MIDDLE * size,
+    z: shape.wall?.at ?? (shape.crest?.peak ?? 0) - WALL_MIDDLE * edge,
     outlineU: wall?.u ?? NaN,
     nx: rim.nx[b],
     ny: rim.side * rim.ny[b],
@@ -245,9 +250,9 @@ const OTHER_SURFACE = 0.8;
 const FEWEST = 4;
 
 /** Bins on each side that a station needs to hold enough points: more on decimated meshes. */
-function ownBins(rim: RimSide, size: number): number {
+function ownBins(rim: RimSide, edge: number): number {
   let near = 0;
-  for (let i = 0; i < rim.inward.length; i++) if (rim.inward[i] > 0.4 * size && rim.inward[i] < (0.4 + 2 * CREST_HALF) * size) near++;
+  for (let i = 0; i < rim.inward.length; i++) if (rim.inward[i] > 0.4 * edge && rim.inward[i] < (0.4 + 2 * CREST_HALF) * edge) near++;
   const seenBins = rim.nx.reduce((n, v) => n + (Number.isNaN(v) ? 0 : 1), 0);
   const wanted = Math.ceil((OWN_POINTS / Math.max(0.1, near / Math.max(1, seenBins)) - 1) / 2);
   return Math.max(LEAST_OWN_BINS, Math.min(MOST_OWN_BINS, wanted));
@@ -282,18 +287,18 @@ function meanAbout(u: Float64Array, v: Float64Array, from: number, to: number, s
   return { value, u: shape.scatter * Math.sqrt(overlap / kept.length) };
 }
 
-/** Middle of the edge's thickness below its crest, mm × size (edges are 3.5–5 mm thick; common practice, no source), and the half-height taken there. */
+/** Middle of the edge's thickness below its crest, mm × scale of the edge (edges are 3.5–5 mm thick; common practice, no source), and the half-height taken there. */
 const WALL_MIDDLE = 1.8;
 const WALL_BAND = 0.9;
-/** How far the mean of a rounded wall over that band may lie inside its outermost line, mm × size. */
+/** How far the mean of a rounded wall over that band may lie inside its outermost line, mm × scale of the edge. */
 const WALL_SAG = 0.08;
 
 /** The outline where points are too few for the wall's profile: mean of what faces sideways at half the edge's thickness. */
-function plainWall(rim: RimSide, from: number, to: number, shape: Shapes, size: number) {
-  const middle = (shape.crest?.peak ?? 0) - WALL_MIDDLE * size;
+function plainWall(rim: RimSide, from: number, to: number, shape: Shapes, edge: number) {
+  const middle = (shape.crest?.peak ?? 0) - WALL_MIDDLE * edge;
   const r: number[] = [];
   for (let i = from; i < to; i++) {
-    if (rim.facing[i] < FACES_UP && Math.abs(rim.height[i] - middle) < WALL_BAND * size && rim.inward[i] < 1.8 * size)
+    if (rim.facing[i] < FACES_UP && Math.abs(rim.height[i] - middle) < WALL_BAND * edge && rim.inward[i] < 1.8 * edge)
       r.push(rim.inward[i]);
   }
   if (r.length < FEWEST) return undefined;
@@ -306,7 +311,7 @@ function plainWall(rim: RimSide, from: number, to: number, shape: Shapes, size: 
     );
   const kept = r.filter((x) => Math.abs(x - centre) <= 3 * scatter);
   const value = kept.reduce((a, x) => a + x, 0) / kept.length;
-  return { value, u: Math.hypot(scatter / Math.sqrt(kept.length), WALL_SAG * size) };
+  return { value, u: Math.hypot(scatter / Math.sqrt(kept.length), WALL_SAG * edge) };
 }
 
 function surfaceInside(rim: RimSide, from: number, to: number, size: number, overlap: number) {

@@ -1,22 +1,36 @@
 import type { Motion } from '../geometry/motion.ts';
 import type { Samples } from '../geometry/samples.ts';
 import { NormalEquations } from '../numerics/normal-equations.ts';
-import { tailRow } from './joint-outline.ts';
+import { tailRow } from './outline-beside-saddle.ts';
 
 /** Fewest stations on each side of the saddle. */
-const FEWEST = 5;
+const FEWEST = 4;
 /** What the two sides, each continued by itself, may differ by on the centreline, share of body length (1.4 mm on a violin): more, and one of them is a chin rest or a clamp. */
 const SIDES_AGREE = 0.004;
 
 /**
- * x of the tail end of the outline on the centreline, mm: the outline on both sides of the saddle continued across it by x = c0 + c1 y + c2 y² + c4 y⁴.
+ * x of the tail end of the outline on the centreline, mm: the outline on both sides of the saddle continued across it by one smooth curve (`tailRow`).
  *
  * @param motion  frame of the samples → frame of the result
  * @param bodyLength  rough, mm
  * @returns undefined when too little of the tail end is seen, only one side, or two that do not agree
  */
 export function tailEnd(beside: Samples, motion: Motion, bodyLength: number): number | undefined {
-  const both = new NormalEquations(4);
+  const { sides, all } = continued(beside, motion);
+  if (sides[0] === undefined || sides[1] === undefined || all === undefined) return undefined;
+  return Math.abs(sides[0] - sides[1]) > SIDES_AGREE * bodyLength ? undefined : all;
+}
+
+/** The tail end to about a per cent, for the size of the body: sides that do not agree, or one alone, must do. */
+export function roughTailEnd(beside: Samples, motion: Motion): number | undefined {
+  const { sides } = continued(beside, motion);
+  const seen = sides.filter((v) => v !== undefined);
+  return seen.length === 0 ? undefined : seen.reduce((a, v) => a + v, 0) / seen.length;
+}
+
+/** Where the outline meets the centreline: each side continued by itself (c0 + c2 y²), and both by one curve. */
+function continued(beside: Samples, motion: Motion) {
+  const both = new NormalEquations(5);
   const sides = [new NormalEquations(2), new NormalEquations(2)];
   for (let i = 0; i < beside.count; i++) {
     const [px, py, pz] = [beside.xyz[3 * i], beside.xyz[3 * i + 1], beside.xyz[3 * i + 2]];
@@ -25,7 +39,8 @@ export function tailEnd(beside: Samples, motion: Motion, bodyLength: number): nu
     both.add(tailRow(y), x, 1);
     sides[y < 0 ? 0 : 1].add([1, y * y], x, 1);
   }
-  if (Math.min(sides[0].rows, sides[1].rows) < FEWEST) return undefined;
-  const [bass, treble] = sides.map((s) => s.solve().coefficients[0]);
-  return Math.abs(bass - treble) > SIDES_AGREE * bodyLength ? undefined : both.solve().coefficients[0];
+  return {
+    sides: sides.map((s) => (s.rows < FEWEST ? undefined : s.solve().coefficients[0])),
+    all: Math.min(sides[0].rows, sides[1].rows) < FEWEST ? undefined : both.solve().coefficients[0],
+  };
 }

@@ -2,8 +2,11 @@ import type { Samples } from '../../geometry/samples.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
 
-/** Where the extreme widths are looked for, shares of body length, and half the window of the cubic through them. */
-const BOUTS = { widthUpper: [0.12, 0.3, 1, 0.045], widthWaist: [0.4, 0.54, -1, 0.03], widthLower: [0.7, 0.88, 1, 0.05] } as const;
+/**
+ * Where the extreme widths are looked for, shares of body length, and half the window of the cubic through them: outlines are drawn of arcs that change their radius
+ * there, and over these windows a cubic follows such a change within 0.02 mm × size.
+ */
+const BOUTS = { widthUpper: [0.12, 0.3, 1, 0.03], widthWaist: [0.4, 0.54, -1, 0.02], widthLower: [0.7, 0.88, 1, 0.03] } as const;
 /** Gaps longer than this, mm × size, are not bridged. */
 const GAP = 9;
 /** Crest is smoothed over this many stations before peak to valley is read: 30 mm × size of warp stays, noise of single stations goes. */
