@@ -1,7 +1,7 @@
 import type { Samples } from '../../geometry/samples.ts';
 import { selectSamples } from './select-samples.ts';
 import { CORE_TERMS } from './choose-terms.ts';
-import { beyondCrease, type Facet, fitSurface, type SurfacePlan } from './playing-surface.ts';
+import { beyondCrease, type Facet, fitSurfaceIfDetermined, type SurfacePlan } from './playing-surface.ts';
 
 /** Places of the crease tried, shares of the half-width on the bass side. */
 const RATIOS = [-0.35, -0.4, -0.45, -0.5, -0.55, -0.6, -0.65, -0.7, -0.75];
@@ -23,12 +23,14 @@ export function findFacet(
 ): Facet | undefined {
   if (samples.count < LEAST_SAMPLES) return undefined;
   const weights = samples.u.map((u) => 1 / (u * u));
-  const round = fitSurface({ ...plan, terms: CORE_TERMS }, samples.xyz, weights);
+  const round = fitSurfaceIfDetermined({ ...plan, terms: CORE_TERMS }, samples.xyz, weights);
+  if (round === undefined) return undefined;
   let best = { rss: (1 - LEAST_SHARE) * round.rss, facet: undefined as Facet | undefined };
   for (const ratio of RATIOS) {
     const facet = { ratio, ...half };
-    const creased = fitSurface({ ...plan, terms: CORE_TERMS, facet }, samples.xyz, weights);
-    if (creased.rss < best.rss && depthOf(plan, facet, creased.coefficients) > LEAST_DEPTH * size) best = { rss: creased.rss, facet };
+    const creased = fitSurfaceIfDetermined({ ...plan, terms: CORE_TERMS, facet }, samples.xyz, weights);
+    if (creased !== undefined && creased.rss < best.rss && depthOf(plan, facet, creased.coefficients) > LEAST_DEPTH * size)
+      best = { rss: creased.rss, facet };
   }
   return best.facet;
 }

@@ -3,7 +3,7 @@ import type { Gathered, PartSamples, Workpiece } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
 import { type BoardPlan, PART } from './board-plan.ts';
 import { type BoardPoints, selectBoardPoints } from './board-points.ts';
-import { chooseTerms } from './choose-terms.ts';
+import { CORE_TERMS, chooseTerms } from './choose-terms.ts';
 import { findBoardEnd } from './end-face.ts';
 import { findFacet, roundSamples } from './find-facet.ts';
 import type { FoundBoard } from './found-board.ts';
@@ -14,7 +14,7 @@ import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
 import { planSide } from './plan-side.ts';
 import { planSurface, surfaceBounds } from './plan-surface.ts';
-import type { Height, SurfacePlan } from './playing-surface.ts';
+import { fitSurfaceIfDetermined, type Height, type SurfacePlan } from './playing-surface.ts';
 import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
 import { findRoughSurface, roughHeight } from './rough-surface.ts';
 import { findSideFace, type SideFace, type SideName } from './side-faces.ts';
@@ -54,6 +54,7 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
     edgeTreble: rimTreble === undefined ? edgeOf('treble', treble, points, work, surfacePlan, height, extent.endX) : undefined,
   };
   const samples = makeSamples(work, points, surfacePlan, found);
+  if (!isDetermined(surfacePlan, samples[PART.surface])) return withoutBoard();
   const plan = planBoard(work, surfacePlan, found, samples);
   const told = tellBoard(found, work, plan, samples);
   return { ...told, samples, blur: blurOf(found), plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) } };
@@ -61,6 +62,17 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
 
 const seenAs = (rim: LowerRim | undefined, edge: LowerEdge | undefined) =>
   rim !== undefined ? 'rim' : edge !== undefined ? 'edge' : undefined;
+
+/** Whether the samples of the playing surface hold up the simplest surface that is fitted to a board. */
+function isDetermined(plan: SurfacePlan, surface: Samples): boolean {
+  return (
+    fitSurfaceIfDetermined(
+      { ...plan, terms: CORE_TERMS },
+      surface.xyz,
+      surface.u.map((u) => 1 / (u * u)),
+    ) !== undefined
+  );
+}
 
 const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
 

@@ -1,3 +1,4 @@
+import { solveIfDetermined } from './solve-if-determined.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import { sagitta } from './rough-surface.ts';
 
@@ -82,11 +83,30 @@ function facetColumns(plan: SurfacePlan, facet: Facet, x: number, eta: number, r
  * @param weights  n, 1/u² up to a factor
  * @throws {RangeError} fewer points than terms, or points that leave a term open
  */
-export function fitSurface(
+export function fitSurface(plan: SurfacePlan, xyz: ArrayLike<number>, weights: ArrayLike<number>): SurfaceFit {
+  const { equations, rows } = surfaceEquations(plan, xyz, weights);
+  const { coefficients, rss } = equations.solve();
+  return { coefficients, rss, rows };
+}
+
+/** The same, or `undefined` where the samples leave a coefficient open. */
+export function fitSurfaceIfDetermined(plan: SurfacePlan, xyz: ArrayLike<number>, weights: ArrayLike<number>): SurfaceFit | undefined {
+  const { equations, rows } = surfaceEquations(plan, xyz, weights);
+  const fit = solveIfDetermined(equations);
+  return fit && { coefficients: fit.coefficients, rss: fit.rss, rows };
+}
+
+export interface SurfaceFit {
+  readonly coefficients: Float64Array;
+  readonly rss: number;
+  readonly rows: number;
+}
+
+function surfaceEquations(
   plan: SurfacePlan,
   xyz: ArrayLike<number>,
   weights: ArrayLike<number>,
-): { coefficients: Float64Array; rss: number; rows: number } {
+): { readonly equations: NormalEquations; readonly rows: number } {
   const equations = new NormalEquations(surfaceColumns(plan));
   const row = new Float64Array(surfaceColumns(plan));
   for (let i = 0; i < weights.length; i++) {
@@ -95,8 +115,7 @@ export function fitSurface(
     surfaceRow(plan, x, y, row);
     equations.add(row, xyz[3 * i + 2] - surfaceBase(plan, x, y), weights[i]);
   }
-  const { coefficients, rss } = equations.solve();
-  return { coefficients, rss, rows: equations.rows };
+  return { equations, rows: equations.rows };
 }
 
 export function heightFunction(plan: SurfacePlan, coefficients: Float64Array): Height {

@@ -72,12 +72,28 @@ function collectVotes(points: BoardPoints, work: Workpiece, strip: Uint32Array):
 /** Signs do not count: a mesh may be turned inside out. */
 const facesUp = (nz: number): boolean => Math.abs(nz) > UPWARD;
 
-/** The line in the xz plane that most cells support, or nothing. */
-function mostSupportedLine(votes: Votes, size: number): { readonly z0: number; readonly slope: number } | undefined {
+interface SupportedLine {
+  readonly z0: number;
+  readonly slope: number;
+  /** Cells that hold it up. */
+  readonly support: number;
+}
+
+/** The line in the xz plane that most cells support, or nothing; not that of strings or webs over a board. */
+function mostSupportedLine(votes: Votes, size: number): SupportedLine | undefined {
+  const best = bestLine(votes, size, SLOPES, Number.POSITIVE_INFINITY);
+  return best !== undefined && best.support >= LEAST_SHARE * votes.cells ? (lineBeneath(votes, size, best) ?? best) : undefined;
+}
+
+function bestLine(
+  votes: Votes,
+  size: number,
+  slopes: { from: number; to: number; step: number },
+  below: number,
+): SupportedLine | undefined {
   const bin = CELL_Z * size;
-  let best = 0;
-  let line: { z0: number; slope: number } | undefined;
-  for (let slope = SLOPES.from; slope <= SLOPES.to; slope += SLOPES.step) {
+  let best: SupportedLine | undefined;
+  for (let slope = slopes.from; slope <= slopes.to; slope += slopes.step) {
     const counts = new Map<number, number>();
     for (let i = 0; i < votes.x.length; i++) {
       const b = Math.round((votes.height[i] - slope * votes.x[i]) / bin);
@@ -85,13 +101,31 @@ function mostSupportedLine(votes: Votes, size: number): { readonly z0: number; r
     }
     for (const [b, n] of counts) {
       const support = n + (counts.get(b - 1) ?? 0) + (counts.get(b + 1) ?? 0);
-      if (support > best) {
-        best = support;
-        line = { z0: b * bin, slope };
-      }
+      if (b * bin < below && support > (best?.support ?? 0)) best = { z0: b * bin, slope, support };
     }
   }
-  return best >= LEAST_SHARE * votes.cells ? line : undefined;
+  return best;
+}
+
+/**
+ * Strings and webs between them follow a board at 0.4 to 9 mm (a violin's nut, a bass's board end) and may be seen better than it. What lies beneath them on the
+ * neck's side of the joint, nearly parallel, can only be the board: the underside of its free part and the top are seen beyond the joint alone.
+ */
+const BENEATH = { from: 1.2, to: 9, tilt: 0.024, share: 0.35 } as const;
+
+function lineBeneath(votes: Votes, size: number, line: SupportedLine): SupportedLine | undefined {
+  const before = onNeckSide(votes, (h) => h < line.z0 - BENEATH.from * size && h > line.z0 - BENEATH.to * size, line.slope);
+  const slopes = { from: line.slope - BENEATH.tilt, to: line.slope + BENEATH.tilt, step: SLOPES.step };
+  const found = bestLine(before, size, slopes, line.z0);
+  if (found === undefined) return undefined;
+  const own = onNeckSide(votes, (h) => Math.abs(h - line.z0) <= 1.5 * CELL_Z * size, line.slope).x.length;
+  return found.support >= BENEATH.share * own ? found : undefined;
+}
+
+/** Votes on the neck's side of the joint whose height, carried to the joint along a slope, is as asked. */
+function onNeckSide(votes: Votes, wanted: (atJoint: number) => boolean, slope: number): Votes {
+  const keep = Array.from(votes.x.keys()).filter((i) => votes.x[i] < 0 && wanted(votes.height[i] - slope * votes.x[i]));
+  return { x: Float64Array.from(keep, (i) => votes.x[i]), height: Float64Array.from(keep, (i) => votes.height[i]), cells: votes.cells };
 }
 
 /** Distance to the surface within which points are taken, mm × size, round by round: from the scoop's depth down to some noise. */
