@@ -5,13 +5,16 @@ import { trimmedCurve } from './trimmed-curve.ts';
 
 /** The outline is continued across the saddle from this stretch of the tail end, as shares of body length in |y|. */
 const TAIL = { from: 0.066, to: 0.19 };
-/** Deviation from the curve that always counts as outline, mm × size: arcs that follow each other leave the curve by up to 0.2 mm, posts stand out by millimetres. */
+/** Deviation from the curve that always counts as outline, mm × size: arcs that follow each other leave the curve by up to 0.1 mm, posts stand out by millimetres. */
 const ON_CURVE = 0.25;
 /** Stations beside one that is no outline go with it: they share its points (± 3 bins), and the way up a post is smooth. */
 const BESIDE_STRAY = 3;
 
 /** Row of the outline across the tail end: one smooth curve on both sides of the saddle, which need not mirror each other. */
 export const tailRow = (y: number): [number, number, number, number, number] => [1, y, y * y, y * y * y, y * y * y * y];
+
+/** Room for the arcs of each side: strays are told from a curve that follows the whole stretch, however little its sides mirror each other. */
+const strayRow = (y: number): number[] => [...tailRow(y), y ** 5, y ** 6];
 
 /** Outline on both sides of the saddle, for the tail end, without the posts and clamps of a chin rest and what else stands there. */
 export function outlineBesideSaddle(stations: readonly RimStation[], bodyLength: number): Samples {
@@ -33,7 +36,7 @@ export function outlineBesideSaddle(stations: readonly RimStation[], bodyLength:
     ids.filter((i) => near[i].side > 0 || inner(i)),
   ];
   const on = trimmedCurve(
-    near.map((s) => tailRow(s.y / half)),
+    near.map((s) => strayRow(s.y / half)),
     near.map((s) => s.x),
     starts,
     (ON_CURVE * bodyLength) / 355,

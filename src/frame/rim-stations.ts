@@ -27,6 +27,12 @@ export interface RimStation {
 
 /** Bins pooled on each side of a station for its own heights (± 6 mm × size and more where points are few), and for the shape of the profile (± 26 mm × size). */
 const LEAST_OWN_BINS = 3;
+/**
+ * The wall has many points, and the outline bends sharply near corners, where the mean over neighbouring bins would lie off it: one bin does as long as it holds this
+ * many points.
+ */
+const LEAST_WALL_BINS = 0;
+const WALL_POINTS = 9;
 const MOST_OWN_BINS = 9;
 /** Points near the crest that a station's own window should hold. */
 const OWN_POINTS = 9;
@@ -54,14 +60,14 @@ export interface RimOfSide {
 /** Outline and crest of one side, station by station (each bin is one). */
 export function rimStations(rim: RimSide, size: number): RimOfSide {
   const edge = edgeScale(size);
-  const own = ownBins(rim, edge);
+  const own = { crest: crestBins(rim, edge), wall: wallBins(rim, edge) };
   const stations: RimStation[] = [];
   let withCrest = 0;
   let withoutChannel = 0;
   const scatters: number[] = [];
   for (let b = 0; b < rim.x.length; b++) {
     if (Number.isNaN(rim.nx[b])) continue;
-    const shape = shapesAt(rim, b, edge, Math.max(SHAPE_BINS, 3 * own));
+    const shape = shapesAt(rim, b, edge, Math.max(SHAPE_BINS, 3 * own.crest));
     if (shape === undefined) continue;
     if (!Number.isNaN(shape.scatter)) scatters.push(shape.scatter);
     const station = stationAt(rim, b, size, shape, own);
@@ -211,18 +217,17 @@ function wallProfile(s: Float64Array, z: Float64Array, level: number, edge: numb
   return depth > WALL_SEARCH.from && depth < WALL_SEARCH.to ? wall : undefined;
 }
 
-function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: number): RimStation | undefined {
+function stationAt(rim: RimSide, b: number, size: number, shape: Shapes, own: OwnBins): RimStation | undefined {
   const edge = edgeScale(size);
-  const from = rim.starts[Math.max(0, b - own)];
-  const to = rim.starts[Math.min(rim.x.length, b + own + 1)];
+  const [from, to] = pointsOf(rim, b, own.crest);
   const wall =
     shape.wall === undefined
       ? plainWall(rim, from, to, shape, edge)
-      : meanAbout(rim.height, rim.inward, from, to, shape.wall, WALL_HALF * edge, 2 * own + 1);
+      : (wallAbout(rim, b, own.wall, shape.wall, edge) ?? wallAbout(rim, b, own.crest, shape.wall, edge));
   const crest =
     shape.crest === undefined
-      ? surfaceInside(rim, from, to, size, 2 * own + 1)
-      : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * edge, 2 * own + 1);
+      ? surfaceInside(rim, from, to, size, 2 * own.crest + 1)
+      : meanAbout(rim.inward, rim.height, from, to, shape.crest, OWN_CREST_HALF * edge, 2 * own.crest + 1);
   if (wall === undefined && crest === undefined) return undefined;
   const inset = shape.crest?.at ?? NO_CHANNEL * size;
   const shift = wall?.value ?? 0;
@@ -249,13 +254,37 @@ const OTHER_SURFACE = 0.8;
 /** Fewest points for a mean of one station. */
 const FEWEST = 4;
 
+function wallAbout(rim: RimSide, b: number, reach: number, shape: ExtremumProfile, edge: number) {
+  const [from, to] = pointsOf(rim, b, reach);
+  return meanAbout(rim.height, rim.inward, from, to, shape, WALL_HALF * edge, 2 * reach + 1);
+}
+
+interface OwnBins {
+  readonly crest: number;
+  readonly wall: number;
+}
+
+/** Index range of the points within some bins of a station. */
+const pointsOf = (rim: RimSide, b: number, reach: number): readonly [number, number] => [
+  rim.starts[Math.max(0, b - reach)],
+  rim.starts[Math.min(rim.x.length, b + reach + 1)],
+];
+
 /** Bins on each side that a station needs to hold enough points: more on decimated meshes. */
-function ownBins(rim: RimSide, edge: number): number {
-  let near = 0;
-  for (let i = 0; i < rim.inward.length; i++) if (rim.inward[i] > 0.4 * edge && rim.inward[i] < (0.4 + 2 * CREST_HALF) * edge) near++;
+function crestBins(rim: RimSide, edge: number): number {
+  const near = rim.inward.reduce((n, s) => n + (s > 0.4 * edge && s < (0.4 + 2 * CREST_HALF) * edge ? 1 : 0), 0);
+  return binsFor(rim, near, OWN_POINTS, LEAST_OWN_BINS);
+}
+
+function wallBins(rim: RimSide, edge: number): number {
+  const near = rim.inward.reduce((n, s, i) => n + (rim.facing[i] < FACES_UP && Math.abs(s) < WALL_HALF * edge ? 1 : 0), 0);
+  return binsFor(rim, near, WALL_POINTS, LEAST_WALL_BINS);
+}
+
+function binsFor(rim: RimSide, points: number, wanted: number, least: number): number {
   const seenBins = rim.nx.reduce((n, v) => n + (Number.isNaN(v) ? 0 : 1), 0);
-  const wanted = Math.ceil((OWN_POINTS / Math.max(0.1, near / Math.max(1, seenBins)) - 1) / 2);
-  return Math.max(LEAST_OWN_BINS, Math.min(MOST_OWN_BINS, wanted));
+  const bins = Math.ceil((wanted / Math.max(0.1, points / Math.max(1, seenBins)) - 1) / 2);
+  return Math.max(least, Math.min(MOST_OWN_BINS, bins));
 }
 
 /**

@@ -5,20 +5,20 @@ import { tailRow } from './outline-beside-saddle.ts';
 
 /** Fewest stations on each side of the saddle. */
 const FEWEST = 4;
-/** What the two sides, each continued by itself, may differ by on the centreline, share of body length (1.4 mm on a violin): more, and one of them is a chin rest or a clamp. */
-const SIDES_AGREE = 0.004;
+/** How far, RMS, the outline may lie off one smooth curve, share of body length (0.4 mm on a violin): more, and something else is taken for it. */
+const OFF_CURVE = 0.0012;
 
 /**
  * x of the tail end of the outline on the centreline, mm: the outline on both sides of the saddle continued across it by one smooth curve (`tailRow`).
  *
  * @param motion  frame of the samples → frame of the result
  * @param bodyLength  rough, mm
- * @returns undefined when too little of the tail end is seen, only one side, or two that do not agree
+ * @returns undefined when too little of the tail end is seen, only one side, or what is seen is no smooth curve
  */
 export function tailEnd(beside: Samples, motion: Motion, bodyLength: number): number | undefined {
-  const { sides, all } = continued(beside, motion);
-  if (sides[0] === undefined || sides[1] === undefined || all === undefined) return undefined;
-  return Math.abs(sides[0] - sides[1]) > SIDES_AGREE * bodyLength ? undefined : all;
+  const fit = continued(beside, motion).both;
+  if (fit === undefined || Math.sqrt(fit.rss / beside.count) > OFF_CURVE * bodyLength) return undefined;
+  return fit.coefficients[0];
 }
 
 /** The tail end to about a per cent, for the size of the body: sides that do not agree, or one alone, must do. */
@@ -41,6 +41,6 @@ function continued(beside: Samples, motion: Motion) {
   }
   return {
     sides: sides.map((s) => (s.rows < FEWEST ? undefined : s.solve().coefficients[0])),
-    all: Math.min(sides[0].rows, sides[1].rows) < FEWEST ? undefined : both.solve().coefficients[0],
+    both: Math.min(sides[0].rows, sides[1].rows) < FEWEST ? undefined : both.solve(),
   };
 }
