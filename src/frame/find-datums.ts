@@ -6,6 +6,7 @@ import { quantile } from '../numerics/statistics.ts';
 import { boardHalfWidth } from './board-shadow.ts';
 import { type DatumSamples, datumSamples } from './datum-samples.ts';
 import { type Datums, datums } from './datums.ts';
+import { edgeScale } from './edge-scale.ts';
 import { HIDDEN_BESIDE_NECK } from './joint-outline.ts';
 import { type NeckRoot, neckRoot, USUAL_ROOT_HALF } from './neck-root.ts';
 import { rimSide } from './rim-points.ts';
@@ -78,7 +79,7 @@ function thinZone(zone: Cloud): Cloud {
 /** One look at rim and root in a frame, and the datums as they come out in it. */
 function lookAt(cloud: Cloud, bodyLength: number, rootHalf: number) {
   const size = bodyLength / 355;
-  const hidden = { neck: rootHalf + HIDDEN_BESIDE_NECK * size, tail: TAIL_HIDDEN * bodyLength };
+  const hidden = { neck: rootHalf + HIDDEN_BESIDE_NECK * edgeScale(size), tail: TAIL_HIDDEN * bodyLength };
   const rims = ([-1, 1] as const).map((side) => rimSide(cloud, bodyLength, size, side, hidden));
   const sides = rims.map((rim) => rimStations(rim, size));
   const step = rims[0].step;

@@ -1,33 +1,37 @@
 import type { Samples } from '../geometry/samples.ts';
+import { edgeScale } from './edge-scale.ts';
 import { outlineSamples } from './outline-samples.ts';
 import type { RimStation } from './rim-stations.ts';
 import { trimmedCurve } from './trimmed-curve.ts';
 
 /**
- * The outline beside the neck is continued from the stretch between `from` and `near` beside the root, mm × size from its side: nearer, a fillet or glue rounds the
- * corner; farther, sloping shoulders turn into another arc (on basses some 20 mm × size beside the root, and a curve through both arcs meets the root millimetres off).
+ * The outline beside the neck is continued from the stretch between `from` (mm × scale of the edge) and `near` (mm × size) beside the root: nearer, a fillet or glue rounds
+ * the corner; farther, sloping shoulders turn into another arc (on basses some 20 mm × size beside the root, and a curve through both arcs meets the root millimetres off).
  * Out to `far` it is looked at for strays, and taken where the near stretch holds too few places.
  */
-const BESIDE = { from: 3, near: 14, far: 22 };
+const BESIDE = { from: 3, near: 12, far: 22 };
 /** Fewest places on a side; where the near stretch has fewer, the nearest so many count. */
 const NEAREST = 6;
-/** Within this of the root's side, mm × size, the outline is not looked at. */
+/** Within this of the root's side, mm × scale of the edge, the outline is not looked at. */
 export const HIDDEN_BESIDE_NECK = 1.5;
-/** The first stations beside the hidden stretch: their windows and normals have neighbours on one side only. */
-const UNSURE_STATIONS = 2;
+/** The first station beside the hidden stretch: its bin may hold points of the root. */
+const UNSURE_STATIONS = 1;
 
 /** Outline on both sides of the neck root, for the joint. */
 export function outlineBesideNeck(stations: readonly RimStation[], rootHalf: number, size: number): Samples {
-  const beside = (s: RimStation): number => (Math.abs(s.y) - rootHalf) / size;
-  const near = stations.filter((s) => !Number.isNaN(s.x) && s.x < 40 * size && within(beside(s), HIDDEN_BESIDE_NECK, BESIDE.far));
+  const edge = edgeScale(size);
+  const beside = (s: RimStation): number => Math.abs(s.y) - rootHalf;
+  const near = stations.filter(
+    (s) => !Number.isNaN(s.x) && s.x < 40 * size && within(beside(s), HIDDEN_BESIDE_NECK * edge, BESIDE.far * size),
+  );
   return outlineSamples(
     [-1, 1].flatMap((side) => {
       const rows = near.filter((s) => s.side === side).sort((a, b) => Math.abs(a.y) - Math.abs(b.y));
       const sound = clearOfRoot(
-        rows.slice(UNSURE_STATIONS).filter((s) => beside(s) >= BESIDE.from),
+        rows.slice(UNSURE_STATIONS).filter((s) => beside(s) >= BESIDE.from * edge),
         size,
       );
-      return sound.filter((s, k) => k < NEAREST || beside(s) <= BESIDE.near);
+      return sound.filter((s, k) => k < NEAREST || beside(s) <= BESIDE.near * size);
     }),
   );
 }

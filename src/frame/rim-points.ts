@@ -1,5 +1,6 @@
 import type { Cloud } from '../geometry/cloud.ts';
 import { quantile } from '../numerics/statistics.ts';
+import { edgeScale } from './edge-scale.ts';
 import { rimCoordinates, type RimCoordinates } from './rim-coordinates.ts';
 
 /** One side of the outline as a row of bins along it, and the points near the top's edge in coordinates that follow it. */
@@ -46,7 +47,33 @@ export function rimSide(cloud: Cloud, bodyLength: number, size: number, side: 1 
   const near = { ...zone, bin: zone.along.map((a) => Math.min(bins - 1, Math.floor(a / step))) };
   const out = smoothed(withoutJumps(outermost(near, bins, size), bodyLength));
   const outline = polyline(rim, out, step, bins);
-  return { side, step, ...outline, ...followOutline(cloud, near, outline, side, size, bins) };
+  return onWall({ side, step, ...outline, ...followOutline(cloud, near, outline, side, size, bins) }, edgeScale(size));
+}
+
+/** What faces sideways, |n_z|, and lies this near to the outermost points, mm × scale of the edge, is the edge's wall; ribs stand 2.5 mm inside it. */
+const SIDEWAYS = 0.55;
+const WALL_REACH = 1.1;
+const FEWEST_ON_WALL = 5;
+
+/**
+ * The outline moved, bin by bin, onto the middle of the wall's points: the smoothed outermost points lie off it where it bends sharply, each bin by another amount, and points of
+ * many bins laid over each other would then show a blurred edge.
+ */
+function onWall(rim: RimSide, edge: number): RimSide {
+  const x = rim.x.slice();
+  const y = rim.y.slice();
+  const inward = rim.inward.slice();
+  for (let b = 0; b < x.length; b++) {
+    const wall: number[] = [];
+    for (let i = rim.starts[b]; i < rim.starts[b + 1]; i++)
+      if (rim.facing[i] < SIDEWAYS && Math.abs(inward[i]) < WALL_REACH * edge) wall.push(inward[i]);
+    if (wall.length < FEWEST_ON_WALL) continue;
+    const offset = quantile(wall, 0.5);
+    x[b] -= offset * rim.nx[b];
+    y[b] -= offset * rim.ny[b];
+    for (let i = rim.starts[b]; i < rim.starts[b + 1]; i++) inward[i] -= offset;
+  }
+  return { ...rim, x, y, inward };
 }
 
 /** A bin is at least this many spacings long, so that each holds some points of every part of the edge. */
