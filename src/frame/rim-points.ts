@@ -24,12 +24,14 @@ export interface RimSide {
   readonly facing: Float64Array;
 }
 
-/** Bins along the outline, mm × size. */
+/** Bins along the outline, mm × scale of the edge: the radii of corners grow with the edge rather than with the body. */
 const STEP = 2;
 /** The zone of the top's edge, mm × size: heights about the edge plane, distance inward of the outline. An edge is 3.5–5 mm thick, its channel lies within 7 mm. */
 const BELOW = -6.5;
 const ABOVE = 3.5;
 const INWARD = 9;
+/** No outline lies nearer to the centreline than this away from both ends, share of body length. */
+const INSIDE = 0.12;
 /** Outline farther than this share of body length from its neighbours' median is something else. */
 const JUMP = 0.02;
 
@@ -42,7 +44,7 @@ export interface HiddenEnds {
 export function rimSide(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, hidden: HiddenEnds): RimSide {
   const rim = rimCoordinates(bodyLength);
   const zone = pointsNearEdge(cloud, bodyLength, size, side, rim, hidden);
-  const step = Math.max(STEP * size, STEP_SPACINGS * spacingOf(cloud, zone.ids));
+  const step = Math.max(STEP * edgeScale(size), STEP_SPACINGS * spacingOf(cloud, zone.ids));
   const bins = Math.ceil(rim.length / step);
   const near = { ...zone, bin: zone.along.map((a) => Math.min(bins - 1, Math.floor(a / step))) };
   const out = smoothed(withoutJumps(outermost(near, bins, size), bodyLength));
@@ -116,7 +118,8 @@ function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 
     const y = side * p[3 * i + 1];
     const x = p[3 * i];
     if (z < lo || z > hi || y < 0 || x < -0.03 * bodyLength || x > 1.03 * bodyLength || y > 0.36 * bodyLength) continue;
-    if (x > 0.06 * bodyLength && x < 0.94 * bodyLength && y < 0.12 * bodyLength) continue;
+    // Inside the outline, board and arch included: a shoulder slopes at 45° at the most.
+    if (y < Math.min(INSIDE * bodyLength, x - 0.01 * bodyLength, 1.01 * bodyLength - x)) continue;
     if (y < (x < 0.5 * bodyLength ? hidden.neck : hidden.tail)) continue;
     ids.push(i);
     along.push(rim.along(x, y));
