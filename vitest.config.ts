@@ -3,7 +3,7 @@ import { defineConfig } from 'vitest/config';
 export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
-    exclude: ['tests/browser/**', 'tests/redis/**', 'tests/study/**', 'tests/bench/**'],
+    exclude: ['tests/browser/**', 'tests/redis/**', 'tests/bench/**'],
     globalSetup: ['tests/batch/build-model-worker.ts'],
     pool: 'forks',
     testTimeout: 60_000,

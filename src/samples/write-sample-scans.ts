@@ -148,19 +148,20 @@ const LOANS: readonly Loan[] = [
     class: 'violin',
     date: '2026-08-27',
     format: 'stl-binary',
-    scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', outliers: { share: 1e-4, clusters: 3 } },
+    scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', spacing: 1.8, outliers: { share: 1e-4, clusters: 3 } },
     note: 'the scan broke off',
   },
 ];
 
-/** Points are drawn finer than they are kept: flat stretches are thinned afterwards. Both on a violin, mm. */
-const SPACING = 1.8;
-const CELL = 6;
-const CLOUD_CELL = 1.5;
-/** Digits cost room: coordinates are rounded to some micrometres. */
-const STEP = 0.008;
+/** Points are drawn finer than they are kept: flat stretches are thinned to one a cell afterwards. Both on a violin, mm. */
+const SPACING = 1.2;
+const CELL = 2.5;
+const CLOUD_CELL = 1.55;
+/** Digits cost room: coordinates are rounded to a hundredth of a millimetre, well below the noise. */
+const STEP = 0.016;
 const VIOLIN = 355;
-const CLOUDS: ReadonlySet<ScanFormat> = new Set(['pcd-binary', 'xyz']);
+/** Facets cost as much room as points: only these scans are meshes. */
+const MESHES: ReadonlySet<string> = new Set(['loan-01', 'loan-03', 'loan-12']);
 
 /** Writes the invented collection of `sample-scans/`: scans, truth and catalogue. The same bytes each time. */
 export async function writeSampleScans(dir: string): Promise<void> {
@@ -173,7 +174,7 @@ export async function writeSampleScans(dir: string): Promise<void> {
     const spec = loan.change ? loan.change(drawn) : drawn;
     const given = new Set(loan.given ?? []);
     const size = spec.body.outline.length / VIOLIN;
-    const cloud = CLOUDS.has(loan.format);
+    const cloud = !MESHES.has(loan.id);
     const settings: ScanSettings = {
       ...SCAN_DEFAULTS,
       spacing: SPACING * size,

@@ -1,9 +1,10 @@
 import type { Unit } from '../../src/geometry/scan.ts';
+import { type Random, random } from '../../src/numerics/random.ts';
 import type { MeasureOptions } from '../../src/measures/result.ts';
 import type { InstrumentClass } from '../../src/measures/family.ts';
 
 /** Goes up whenever an entry below changes its meaning: results of another version are not taken for results of this one. */
-export const PLAN_VERSION = 1;
+export const PLAN_VERSION = 2;
 
 /** The two model instruments, written apart from each other: `src/samples` and `tests/second-model`. */
 export const MODELS = ['a', 'b'] as const;
@@ -35,6 +36,8 @@ export interface StudyGroup {
   /** Number of its first random draw; groups lie far enough apart. */
   readonly firstDraw: number;
   readonly conditions: Conditions;
+  /** What differs from scan to scan within the group. */
+  readonly vary?: (random: Random) => Partial<Conditions>;
 }
 
 /** One scan of the study. */
@@ -88,7 +91,34 @@ export const GROUPS: readonly StudyGroup[] = [
   { name: 'no-back', title: 'Without the back', count: 8, firstDraw: 8100, conditions: { ...ORDINARY, view: 'no-back' } },
   { name: 'top-half', title: 'Upper half only', count: 8, firstDraw: 8200, conditions: { ...ORDINARY, view: 'top-half' } },
   { name: 'no-scroll', title: 'Without the scroll', count: 8, firstDraw: 8300, conditions: { ...ORDINARY, view: 'no-scroll' } },
+  { name: 'wide', title: 'Scanners of every quality', count: 110, firstDraw: 10000, conditions: ORDINARY, vary: anyScanner },
 ];
+
+/** Ranges of the scanners of group `wide`, mm: noise and spacing even in their logarithms, long-wave error as an unknown scanner's is assumed to be. */
+const SIGMA = [0.02, 0.2] as const;
+const SPACING = [0.3, 2] as const;
+const AMPLITUDE_PER_SIGMA = [0.1, 0.65] as const;
+const LARGEST_AMPLITUDE = 0.1;
+const LENGTH = [30, 80] as const;
+/** Shares of violins and of views of the whole instrument in group `wide`. */
+const VIOLINS = 0.5;
+const WHOLE = 0.7;
+
+function anyScanner(stream: Random): Partial<Conditions> {
+  const even = ([from, to]: readonly [number, number]): number => from + (to - from) * stream.uniform();
+  const evenInLogarithm = ([from, to]: readonly [number, number]): number => from * (to / from) ** stream.uniform();
+  const oneOf = <T>(values: readonly T[]): T => values[Math.floor(stream.uniform() * values.length)];
+  const sigma = evenInLogarithm(SIGMA);
+  const amplitude = Math.min(LARGEST_AMPLITUDE, sigma * even(AMPLITUDE_PER_SIGMA));
+  return {
+    instrument: stream.uniform() < VIOLINS ? 'violin' : oneOf(['viola', 'cello', 'bass'] as const),
+    view: stream.uniform() < WHOLE ? 'whole' : oneOf(['front', 'no-back', 'no-scroll'] as const),
+    fittings: oneOf(['bare', 'fitted', 'fitted'] as const),
+    sigma,
+    correlated: { amplitude, length: even(LENGTH), kernel: 'gaussian' },
+    spacing: evenInLogarithm(SPACING),
+  };
+}
 
 /** Scans are mostly stored in mm; nothing states it. */
 const UNITS: readonly Unit[] = ['mm', 'mm', 'm', 'in', 'cm'];
@@ -112,7 +142,7 @@ export function entryOf(group: StudyGroup, model: Model, number: number): PlanEn
     model,
     number,
     draw: group.firstDraw + number,
-    conditions: group.conditions,
+    conditions: { ...group.conditions, ...group.vary?.(random(`study vary ${group.firstDraw + number}`)) },
     form: number % CLOUD_EVERY === CLOUD_EVERY - 1 ? 'cloud' : 'mesh',
     unit: UNITS[number % UNITS.length],
   };
