@@ -2,7 +2,7 @@ import type { MeasureId } from '../measurands/measurands.ts';
 
 /**
  * How sharply a feature is defined by a surface, beyond the scan's own noise: a joint lies where two rounded, glued surfaces meet and the outline is
- * continued past them; a crest is the top of a roundover; a tail end is continued under a saddle. Standard, mm × size; trials on two independent model
+ * continued past them; a crest is the top of a roundover; a tail end is continued under a saddle; an arris is where two faces would meet that are rounded over before they do. Standard, mm × size; trials on two independent model
  * instruments found misses of this size on scans without noise.
  */
 const DEFINITION: Partial<Record<MeasureId, number>> = {
@@ -19,6 +19,8 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
   boardOffset: 0.01,
   projection: 0.014,
   boardEndHeight: 0.01,
+  heelHeight: 0.035,
+  boardEdgeEnd: 0.035,
   edgeFlatnessRms: 0.004,
   edgeFlatnessPV: 0.02,
 };

@@ -4,6 +4,7 @@ import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
 import { type BoardPlan, PART, type SidePlan } from './board-plan.ts';
+import { RIM_LEVEL } from './lower-rim.ts';
 import { fitSurface, type Height, heightFunction } from './playing-surface.ts';
 import { type RestingLine, restStraightedge } from './straightedge.ts';
 
@@ -276,6 +277,7 @@ function fitLowerArris(board: Board, side: FittedSide, seen: 'rim' | 'edge', rim
     row[2] = rim.xyz[3 * i + 1] - side.p - side.q * x - flareAt(side, x);
     equations.add(row, rim.xyz[3 * i + 2] - planeHeight(plan, x), sampleWeight(rim.u[i]));
   }
+  equations.add([0, 0, 1], 0, 1 / (RIM_LEVEL * RIM_LEVEL));
   const [a, b, c] = equations.solve().coefficients;
   const meet = 1 / (1 - c * side.r);
   return { y0: side.p + side.r * a * meet, z0: plan.surface.z0 + a * meet, slope: plan.surface.slope + b * meet };

@@ -24,14 +24,25 @@ const NOISE_BAND = 4;
 const SIDEWAYS = 0.6;
 /** The underside begins within this of the side face, and within a spacing and a half of the edge's height; mm × size. */
 const UNDERSIDE = { from: 0.4, to: 4 } as const;
-/** Share of bins in which the underside is seen beside the edge: otherwise the scan ends there, not the board. */
+/** Share of bins in which the underside is seen beside the edge: that proves that the board ends there, and not the scan. */
 const LEAST_UNDERSIDE = 0.5;
 /** Share of the free length that must be seen, and of its bins that must lie in line. */
 const LEAST_LENGTH = 0.35;
 const LEAST_IN_LINE = 0.7;
-/** The last row of points lies up to a spacing before the edge, half of one in the mean: uniform, so 0.29 of it about that mean; the edge itself is rounded. */
-const ROW_U = 0.29;
+/**
+ * Where no underside is seen (a scan from the front, a board close over the top) the end of the face proves itself by being a straight edge: seen along
+ * most of the free board, its ends scattered by no more than rows of points do (mm × size and spacings), and as deep under the upper arris as boards are.
+ * A face that the scanner loses fades out raggedly, and no plane of a crop runs there: the top lies lower.
+ */
+const STRAIGHT = { length: 0.6, bins: 6, inLine: 0.9, scatter: 0.08, spacings: 0.25, slope: 0.08 } as const;
+/**
+ * A mesh has vertices on the arris, the last points of a cloud lie before it by 1 ÷ (columns + 1) of a spacing in the mean: half of that is added, and up to
+ * `ROW_U` spacings are open; besides, an arris is rounded or chipped and its last points may be missing: standard, mm × size.
+ */
+const ROW_U = 0.2;
 const ROUND_U = 0.12;
+/** Standard uncertainty of one bin's end beyond that common to all, spacings. */
+const BIN_U = 0.2;
 
 /** @param arrisHeight  height of the upper arris at x */
 export function findLowerEdge(
@@ -67,28 +78,45 @@ export function findLowerEdge(
   const edges: { x: number; z: number; underside: boolean }[] = [];
   for (const bin of bins.values()) {
     if (bin.z.length < LEAST_POINTS) continue;
-    const z = Math.min(...bin.z) - Math.sqrt(median(bin.area)) / 2;
+    const spacing = Math.sqrt(median(bin.area));
+    const z = Math.min(...bin.z) - spacing / (2 * (width / spacing + 1));
     edges.push({ x: median(bin.x), z, underside: bin.inside.some((v) => Math.abs(v - z) < 1.5 * work.spacing + 0.5 * size) });
   }
-  if (edges.length < 3 || edges.length * width < LEAST_LENGTH * (to - from)) return undefined;
-  if (edges.filter((e) => e.underside).length < LEAST_UNDERSIDE * edges.length) return undefined;
+  const seen = (edges.length * width) / (to - from);
+  if (edges.length < 3 || seen < LEAST_LENGTH) return undefined;
   const inLine = alongLine(edges, Math.max(0.5 * size, 0.7 * work.spacing));
   if (inLine.length < Math.max(3, LEAST_IN_LINE * edges.length)) return undefined;
+  const proven = edges.filter((e) => e.underside).length >= LEAST_UNDERSIDE * edges.length || isStraightEdge(edges, seen, work);
+  if (!proven) return undefined;
   const u = Math.hypot(ROUND_U * size, ROW_U * work.spacing);
+  const binU = Math.hypot(work.sigma, BIN_U * work.spacing);
   const list = new SampleList();
   for (const e of inLine) {
     const y = face.y0 + face.slope * e.x + face.lean * (arrisHeight(e.x) - plane.z0 - plane.slope * e.x - e.z);
-    list.add(e.x, y, e.z + plane.z0 + plane.slope * e.x, 0, 0, -1, u, width);
+    list.add(e.x, y, e.z + plane.z0 + plane.slope * e.x, 0, 0, -1, binU, width);
   }
-  return { samples: list.samples(), u: u / 2 };
+  return { samples: list.samples(), u };
 }
 
-/** Those near the line of median slope and median height (Theil 1950): bins with strings, webs or holes lie off it. */
+function isStraightEdge(edges: readonly { x: number; z: number }[], seen: number, { size, spacing }: Workpiece): boolean {
+  if (edges.length < STRAIGHT.bins || seen < STRAIGHT.length) return false;
+  const { slope, off } = throughMost(edges);
+  const reach = 3 * (STRAIGHT.scatter * size + STRAIGHT.spacings * spacing);
+  return Math.abs(slope) < STRAIGHT.slope && edges.filter((e) => Math.abs(off(e)) < reach).length >= STRAIGHT.inLine * edges.length;
+}
+
+/** Those near the line through most: bins with strings, webs or holes lie off it. */
 function alongLine<T extends { x: number; z: number }>(edges: readonly T[], tolerance: number): T[] {
+  const { off } = throughMost(edges);
+  return edges.filter((e) => Math.abs(off(e)) < tolerance);
+}
+
+/** The line of median slope and median height (Theil 1950), and how far an edge lies over it. */
+function throughMost(edges: readonly { x: number; z: number }[]): { slope: number; off: (e: { x: number; z: number }) => number } {
   const slopes: number[] = [];
   for (let i = 0; i < edges.length; i++)
     for (let j = 0; j < i; j++) if (edges[i].x !== edges[j].x) slopes.push((edges[i].z - edges[j].z) / (edges[i].x - edges[j].x));
   const slope = median(slopes);
   const height = median(edges.map((e) => e.z - slope * e.x));
-  return edges.filter((e) => Math.abs(e.z - height - slope * e.x) < tolerance);
+  return { slope, off: (e) => e.z - height - slope * e.x };
 }

@@ -24,10 +24,17 @@ export const FREE_TO = 2;
 /** |n·z| of the rim. */
 const DOWNWARD = 0.7;
 /**
- * Distances inward of the side face at which the rim is taken, mm × size: inside a rounded lower arris, outside the hollow. A rim may be as narrow
- * as `sure`; up to `to` points join only when they lie in line with it.
+ * Distances inward of the side face at which the rim is taken, mm × size^0.6 (roundings and rims of big instruments are wider, but not in proportion): from
+ * inside a rounded lower arris to where a narrow rim may end. Points up to each of the wider limits join only where they lie in line with the narrower rim:
+ * behind it the hollow begins, on some boards with a kink.
  */
-const INWARD = { from: 0.4, sure: 1.5, to: 2.6 } as const;
+const INWARD = { from: 0.4, to: [1.1, 1.5, 2, 2.6] } as const;
+const ROUNDING_POWER = 0.6;
+/**
+ * Slope across of a rim, standard: the underside is planed flat before it is hollowed, so its rims lie level to about 3°. Carries where a rim is too narrow
+ * or a scan too coarse to show it.
+ */
+export const RIM_LEVEL = 0.05;
 /** Depths below the upper arris at which a lower arris can lie, mm × size. */
 const DEPTH = { from: 1.6, to: 9.5 } as const;
 /** Slopes of the rim against the board plane. */
@@ -40,8 +47,8 @@ const LEAST_LENGTH = 0.25;
 const TOLERANCES = [0.7, 0.45, 0.3, 0.25, 0.25];
 const NOISE_BAND = 3.5;
 const LEAST_POINTS = 8;
-/** Heights of the lower arris by the sure and by the whole rim that differ by less agree, mm × size. */
-const IN_LINE = 0.015;
+/** Heights of the lower arris by a narrower and a wider rim that differ by less agree, mm × size. */
+const IN_LINE = 0.01;
 /** The side face must end where the rim begins: share of rim bins that have side points just above, and share of side points below. */
 const LEAST_MEETING = 0.4;
 const MOST_BELOW = 0.12;
@@ -66,17 +73,27 @@ export function findLowerRim(
   const from = FREE_FROM * work.size;
   const to = endX - FREE_TO;
   if (!(to - from > 20 * work.size)) return undefined;
-  const wide = collect(side, points, work, face, plane, arrisHeight, from, to);
-  const sure = narrowed(wide, INWARD.sure * work.size);
-  const line = mostSupportedLine(sure, points, work);
+  const all = collect(side, points, work, face, plane, arrisHeight, from, to);
+  const scale = work.size ** ROUNDING_POWER;
+  const [narrow, ...wider] = INWARD.to.map((furthest) => narrowed(all, furthest * scale));
+  const line = mostSupportedLine(narrow, points, work);
   if (line === undefined || line.length < LEAST_LENGTH * (to - from)) return undefined;
-  const narrowRim = refine(sure, points, work, { a: line.a, b: line.b, c: 0 });
-  if (narrowRim === undefined || !meetsSide(side, points, work, face, plane, narrowRim, narrowRim.members)) return undefined;
-  const wideRim = refine(wide, points, work, narrowRim);
-  if (wideRim === undefined) return narrowRim;
-  const middle = (from + to) / 2;
-  const apart = Math.abs(wideRim.a + wideRim.b * middle - narrowRim.a - narrowRim.b * middle);
-  return apart < Math.max(IN_LINE * work.size, 2 * narrowRim.uncertainty(middle)) ? wideRim : narrowRim;
+  let rim = refine(narrow, points, work, { a: line.a, b: line.b, c: 0 });
+  if (rim === undefined || !meetsSide(side, points, work, face, plane, rim, rim.members)) return undefined;
+  for (const rows of wider) {
+    const next = refine(rows, points, work, rim);
+    if (next === undefined || !agree(rim, next, [from, (from + to) / 2, to], IN_LINE * work.size)) break;
+    rim = next;
+  }
+  return rim;
+}
+
+/** Whether the wider rim gives the heights of the narrower one, to what chance lets them differ by. */
+function agree(narrow: FittedRim, wide: FittedRim, places: readonly number[], least: number): boolean {
+  return places.every((x) => {
+    const chance = Math.sqrt(Math.max(0, narrow.uncertainty(x) ** 2 - wide.uncertainty(x) ** 2));
+    return Math.abs(wide.a + wide.b * x - narrow.a - narrow.b * x) < Math.max(least, chance);
+  });
 }
 
 interface FittedRim extends LowerRim {
@@ -109,6 +126,7 @@ function refine(rows: Rows, points: BoardPoints, work: Workpiece, start: { a: nu
     if (members.length < LEAST_POINTS) return undefined;
     const equations = new NormalEquations(3);
     for (const k of members) equations.add([1, points.x[rows.index[k]], rows.inward[k]], rows.height[k]);
+    equations.add([0, 0, 1], 0, (scatter / RIM_LEVEL) ** 2);
     const fit = solveIfDetermined(equations);
     if (fit === undefined) return undefined;
     const [a, b, c] = fit.coefficients;
@@ -134,6 +152,7 @@ function collect(
   to: number,
 ): Rows {
   const { size } = work;
+  const scale = size ** ROUNDING_POWER;
   const index: number[] = [];
   const height: number[] = [];
   const inward: number[] = [];
@@ -146,7 +165,7 @@ function collect(
     if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
     const v = inwardOf(side, face, x, points.y[i]);
     const w = v + SIGN[side] * face.lean * d;
-    if (w < INWARD.from * size || w > INWARD.to * size) continue;
+    if (w < INWARD.from * scale || w > INWARD.to[INWARD.to.length - 1] * scale) continue;
     fromArris.push(w);
     index.push(i);
     height.push(points.z[i] - plane.z0 - plane.slope * x);

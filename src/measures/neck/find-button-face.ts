@@ -23,6 +23,8 @@ const HALF_STRIP = 3.5;
 /** mm × size. Reach of the search towards the scroll (buttons are 8 to 22 mm long on a violin) and towards the tail. */
 const TOWARDS_SCROLL = 32;
 const TOWARDS_TAIL = 8;
+/** mm × size. What lies farther beyond the joint does not shape the face's end there: the back may step down from a button that was pieced or capped. */
+const BEYOND_JOINT = 2;
 /** mm × size. Edge plane to the back's outer face at the joint: ribs of 24 mm on the flattest violins; of a bass 75 mm by this scale. */
 const LEAST_DEPTH = 18;
 const GREATEST_DEPTH = 110;
@@ -56,7 +58,10 @@ export function findButtonFace(work: Workpiece): ButtonFace | string {
   const trace = traceTowardsScroll(work, candidates, first);
   if (trace.end > -LEAST_LENGTH * size) return 'the button is not in the scan';
   if (trace.coverage < LEAST_COVERAGE) return 'too little of the button is seen';
-  const inside = trace.ids.filter((i) => cloud.positions[3 * i] > trace.end + RIM * size);
+  const inside = trace.ids.filter((i) => {
+    const x = cloud.positions[3 * i];
+    return x > trace.end + RIM * size && x < BEYOND_JOINT * size;
+  });
   const model = { out: 2, a: 0, b: 1, degreeA: inside.length < FEW ? 2 : 4, degreeB: 2, total: inside.length < FEW ? 2 : 4 };
   const surface = fitRobustSurface(cloud, inside, model, work.sigma);
   if (surface === undefined) return 'too little of the button is seen';
