@@ -53,10 +53,7 @@ export function datumSamples(
     Math.abs(s.crestY) - root.halfWidth > OVERSTAND.from * size &&
     Math.abs(s.crestY) - root.halfWidth < OVERSTAND.to * size;
   return {
-    crest: crestOf(
-      sound.filter((s) => isFree(s) && !s.corner),
-      step,
-    ),
+    crest: crestOf(clearOfCorners(sound).filter(isFree), step),
     crestBass: crestOf(sound.filter(beside(-1)), step),
     crestTreble: crestOf(sound.filter(beside(1)), step),
     outlineBass: outlineOf(stations, -1),
@@ -92,6 +89,16 @@ function withoutStrays(stations: readonly RimStation[], size: number): RimStatio
       );
     return Math.abs(s.crestZ - middle) < Math.max(OUTLIER * spread, 0.15 * size);
   });
+}
+
+/** Stations this near to a corner share points with it (their windows reach ± 3 bins), and their normals lean with it: their crest is not that of their section. */
+const BESIDE_CORNER = 4;
+
+function clearOfCorners(stations: readonly RimStation[]): readonly RimStation[] {
+  const near = new Set<number>();
+  const key = (side: number, bin: number): number => side * (bin + BESIDE_CORNER + 1);
+  for (const s of stations) if (s.corner) for (let k = -BESIDE_CORNER; k <= BESIDE_CORNER; k++) near.add(key(s.side, s.bin + k));
+  return stations.filter((s) => !near.has(key(s.side, s.bin)));
 }
 
 function crestOf(stations: readonly RimStation[], step: number): Samples {

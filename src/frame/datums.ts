@@ -1,4 +1,4 @@
-import { compose, type Motion, motionFromAxes } from '../geometry/motion.ts';
+import { compose, identity, type Motion, motionFromAxes } from '../geometry/motion.ts';
 import type { Samples } from '../geometry/samples.ts';
 import { cross, unit } from '../geometry/vec3.ts';
 import { NormalEquations } from '../numerics/normal-equations.ts';
@@ -76,10 +76,7 @@ function centreline(bass: Placed, treble: Placed, joint: number, bodyLength: num
   const equations = new NormalEquations(2);
   const row = new Float64Array(2);
   const widest = LONGEST_GAP * bodyLength;
-  const seen = RANGES.map(([from, to]) => countMidpoints(bass, treble, joint + from * bodyLength, joint + to * bodyLength, widest));
-  // One bout alone gives no direction: then whatever both sides show must do.
-  const ranges = Math.min(...seen) >= FEWEST_MIDPOINTS ? RANGES : ANYWHERE;
-  for (const [from, to] of ranges) {
+  for (const [from, to] of rangesSeen(bass, treble, joint, bodyLength)) {
     const atBass = interpolator(bass.x, bass.y, widest);
     const atTreble = interpolator(treble.x, treble.y, widest);
     for (let x = joint + from * bodyLength; x <= joint + to * bodyLength; x += MIDPOINT_STEP) {
@@ -95,9 +92,41 @@ function centreline(bass: Placed, treble: Placed, joint: number, bodyLength: num
   return motionFromAxes(x, [-x[1], x[0], 0], [0, 0, 1], [0, y0, 0]);
 }
 
+/** Where the centreline's mid-points should lie and where those lie that it is found from: x, mm, of the working frame. */
+export interface MidpointPlaces {
+  readonly wanted: readonly number[];
+  readonly used: readonly number[];
+  /** Both bouts are seen, so that the mid-points come from the stretches that the definition names. */
+  readonly asDefined: boolean;
+}
+
+/** @param step  spacing of the places, mm */
+export function midpointPlaces(outlineBass: Samples, outlineTreble: Samples, bodyLength: number, step: number): MidpointPlaces {
+  const [bass, treble] = [placed(outlineBass, identity()), placed(outlineTreble, identity())];
+  const widest = LONGEST_GAP * bodyLength;
+  const ranges = rangesSeen(bass, treble, 0, bodyLength);
+  const along = (all: typeof RANGES): number[] =>
+    all.flatMap(([from, to]) =>
+      Array.from({ length: Math.ceil(((to - from) * bodyLength) / step) }, (_, k) => from * bodyLength + (k + 0.5) * step),
+    );
+  const [b, t] = [interpolator(bass.x, bass.y, widest), interpolator(treble.x, treble.y, widest)];
+  return {
+    wanted: along(RANGES),
+    used: along(ranges).filter((x) => !Number.isNaN(b(x) + t(x))),
+    asDefined: ranges === RANGES,
+  };
+}
+
 /** Mid-points that a bout needs to count, of about 71. */
 const FEWEST_MIDPOINTS = 8;
 const ANYWHERE: readonly (readonly [number, number])[] = [[0.06, 0.94]];
+
+/** The stretches of the definition; one bout alone gives no direction: then whatever both sides show must do. */
+function rangesSeen(bass: Placed, treble: Placed, joint: number, bodyLength: number): typeof RANGES {
+  const widest = LONGEST_GAP * bodyLength;
+  const seen = RANGES.map(([from, to]) => countMidpoints(bass, treble, joint + from * bodyLength, joint + to * bodyLength, widest));
+  return Math.min(...seen) >= FEWEST_MIDPOINTS ? RANGES : ANYWHERE;
+}
 
 function countMidpoints(bass: Placed, treble: Placed, from: number, to: number, widest: number): number {
   const [b, t] = [interpolator(bass.x, bass.y, widest), interpolator(treble.x, treble.y, widest)];

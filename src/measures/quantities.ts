@@ -10,6 +10,8 @@ import { type SourceSpread, spreadOf } from './uncertainty/repeat-measurement.ts
 const AT_STATION: readonly MeasureId[] = ['projection', 'boardOffset', 'stop'];
 /** Values that cannot be negative: their interval ends at zero. */
 const NEVER_NEGATIVE: readonly MeasureId[] = ['edgeFlatnessRms', 'edgeFlatnessPV'];
+/** Extremes and squares: noise of any kind raises them. Repetition shows by how much, and so much is deducted (bootstrap correction of bias). */
+const RAISED_BY_NOISE: readonly MeasureId[] = ['edgeFlatnessRms', 'edgeFlatnessPV'];
 /** Half-width of the 95 % interval of a normal distribution, in u. */
 const COVERAGE_FACTOR = 1.96;
 
@@ -31,8 +33,9 @@ export interface QuantityInputs {
 export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Quantity>> {
   const measures: Partial<Record<MeasureId, Quantity>> = {};
   for (const { id, unit } of MEASURANDS) {
-    const value = inputs.nominal.values.get(id);
-    if (value === undefined || !Number.isFinite(value) || inputs.hidden.has(id)) continue;
+    const formed = inputs.nominal.values.get(id);
+    if (formed === undefined || !Number.isFinite(formed) || inputs.hidden.has(id)) continue;
+    const value = RAISED_BY_NOISE.includes(id) ? Math.max(0, formed - raisedBy(id, inputs.spreads)) : formed;
     const budget = budgetOf(id, unit, value, inputs);
     if (budget === undefined) continue;
     const u = Math.hypot(...budget.map((b) => b.u));
@@ -58,13 +61,27 @@ function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityIn
     const deviations = spread.deviations.get(id);
     // A value that most repetitions could not form rests on chance.
     if (deviations === undefined) return undefined;
-    budget.push({ source: spread.source, u: spreadOf(deviations) });
+    budget.push({ source: spread.source, u: RAISED_BY_NOISE.includes(id) ? spreadAboutBias(deviations) : spreadOf(deviations) });
   }
   const definition = Math.hypot(definitionU(id, inputs.size, inputs.spacing), inputs.blur.get(id) ?? 0);
   if (definition > 0) budget.push({ source: 'feature definition', u: definition });
   if (unit === 'mm' && inputs.scaleU > 0) budget.push({ source: 'scale', u: Math.abs(value) * inputs.scaleU });
   return budget.filter((b) => b.u > 0);
 }
+
+function raisedBy(id: MeasureId, spreads: readonly SourceSpread[]): number {
+  return spreads.reduce((sum, { deviations }) => sum + meanOf(deviations.get(id) ?? new Float64Array(1)), 0);
+}
+
+/** A bias that was deducted is itself known to about a half: the deviations start from values that carry one noise already. */
+const BIAS_KNOWN = 0.5;
+
+function spreadAboutBias(deviations: Float64Array): number {
+  const bias = meanOf(deviations);
+  return Math.hypot(spreadOf(deviations.map((d) => d - bias)), BIAS_KNOWN * bias);
+}
+
+const meanOf = (v: Float64Array): number => v.reduce((sum, d) => sum + d, 0) / v.length;
 
 function basisOf(id: MeasureId, source: StationSource): Basis {
   if (!AT_STATION.includes(id)) return 'measured';

@@ -72,16 +72,14 @@ function extreme(x: readonly number[], w: readonly number[], sign: 1 | -1, from:
 function flatness(crest: Samples, context: EvaluationContext): void {
   if (crest.count < 20) return;
   let square = 0;
-  let noise = 0;
   let weight = 0;
   for (let i = 0; i < crest.count; i++) {
     const z = crest.xyz[3 * i + 2];
     square += crest.weight[i] * z * z;
-    noise += crest.weight[i] * crest.u[i] * crest.u[i];
     weight += crest.weight[i];
   }
-  // The noise of the stations is no unevenness of the edge: it is deducted, and what is left cannot be negative.
-  context.values.set('edgeFlatnessRms', Math.sqrt(Math.max(0, (square - noise) / weight)));
+  // Noise raises both; by how much is found by repetition, and deducted there.
+  context.values.set('edgeFlatnessRms', Math.sqrt(square / weight));
   let [low, high] = [Infinity, -Infinity];
   for (let i = 0; i + SMOOTH <= crest.count; i++) {
     let mean = 0;

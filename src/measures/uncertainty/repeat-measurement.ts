@@ -1,9 +1,11 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { Random } from '../../numerics/random.ts';
+import { seenOutline } from '../../frame/seen-outline.ts';
 import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
 import type { PartSamples } from '../family.ts';
 import { drawLongWave, type StatedLongWave } from './long-wave-prior.ts';
+import { withUnseenEdge } from './unseen-edge.ts';
 import { sampleBook, withLongWave, withWhiteNoise } from './perturb-samples.ts';
 
 /** One source of uncertainty with the deviations from the nominal value that its repetitions gave, by id. */
@@ -17,6 +19,7 @@ const WHITE_REPEATS = 30;
 const LONG_WAVE_REPEATS = 72;
 const STATION_REPEATS = 48;
 const FACET_REPEATS = 40;
+const UNSEEN_REPEATS = 48;
 /**
  * Noise of a point on a facet, in that of a vertex: 1 at a corner, 1/√3 in the middle, and what the corners' noisy normals add. It is common to neighbours over
  * some edge of a facet.
@@ -70,6 +73,14 @@ export function repeatMeasurement(
     spreads.push(
       repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) =>
         evaluateAll(plan, withLongWave(book, FACET_ERROR * noise.facets, noise.facets, r), none),
+      ),
+    );
+  }
+  const outline = seenOutline(parts['datum.crest'], parts['datum.outlineBass'], parts['datum.outlineTreble'], plan.bodyLength);
+  if (!outline.whole) {
+    spreads.push(
+      repeated('edge not seen', UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
+        evaluateAll(plan, withUnseenEdge(parts, outline, plan.bodyLength, r), none),
       ),
     );
   }
