@@ -4,7 +4,7 @@ import type { RimStation } from './rim-stations.ts';
 import { trimmedCurve } from './trimmed-curve.ts';
 
 /** The outline is continued across the saddle from this stretch of the tail end, as shares of body length in |y|. */
-const TAIL = { from: 0.066, to: 0.19 };
+export const TAIL = { from: 0.066, to: 0.19 };
 /** Deviation from the curve that always counts as outline, mm × size: arcs that follow each other leave the curve by up to 0.1 mm, posts stand out by millimetres. */
 const ON_CURVE = 0.25;
 /** Stations beside one that is no outline go with it: they share its points (± 3 bins), and the way up a post is smooth. */

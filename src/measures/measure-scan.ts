@@ -1,3 +1,4 @@
+import { tailDoubt } from '../frame/tail-doubt.ts';
 import { InputError } from '../geometry/input-error.ts';
 import type { Motion } from '../geometry/motion.ts';
 import type { Scan } from '../geometry/scan.ts';
@@ -28,7 +29,7 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     spreads,
     instrumentClass: work.instrumentClass,
     size: work.size,
-    blur: gathered.blur,
+    blur: new Map([...gathered.blur, ['bodyLength', tailDoubt(datums.samples.besideSaddle, work.bodyLength)]]),
     spacing: Math.max(work.spacing, facets),
     stationSource: gathered.plan.rule.source,
     scaleU: options.scaleU ?? 0,
