@@ -10,6 +10,7 @@ const ORDER = [
   ['segmentation', 'parts are found before a frame exists'],
   ['frame', 'datums come from parts and must not depend on what is measured from them'],
   ['measures', 'a measure knows parts and datums, not how its result is stored or shown'],
+  ['change', 'what changed between two scans is measured from them both, and knows not how a result is stored or shown'],
   ['records', 'a record outlives the run: it must be readable without the batch that made it'],
   ['reports', 'a report knows nothing but records and figures, so that it can be made again from stored ones'],
   ['samples', 'the model instrument is made from definitions alone'],
@@ -27,7 +28,7 @@ const layers = ORDER.slice(0, -1).map(([name, reason], place) => ({
   to: { path: `^src/(?:${names.slice(place + 1).join('|')})/` },
 }));
 
-const MEASURING = ['formats', 'cloud', 'mesh', 'fits', 'segmentation', 'frame', 'measures'];
+const MEASURING = ['formats', 'cloud', 'mesh', 'fits', 'segmentation', 'frame', 'measures', 'change'];
 
 export default {
   forbidden: [
@@ -59,7 +60,7 @@ export default {
       comment:
         'The same bytes give the same record: what touches disk, clock or process is in formats (reading), records (the store), samples (writing), batch and cli.',
       severity: 'error',
-      from: { path: '^src/(?:geometry|numerics|measurands|cloud|mesh|fits|segmentation|frame|measures|reports)/' },
+      from: { path: '^src/(?:geometry|numerics|measurands|cloud|mesh|fits|segmentation|frame|measures|change|reports)/' },
       to: { path: '^(?:node:)?(?:fs|fs/promises|child_process|os|process|worker_threads|net|http|https)$' },
     },
     {

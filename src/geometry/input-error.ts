@@ -9,6 +9,7 @@ export type FailureCode =
   | 'unit-unclear'
   | 'unreadable'
   | 'mirrored'
+  | 'different-body'
   | 'malformed'
   | 'unsupported';
 

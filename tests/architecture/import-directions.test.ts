@@ -16,6 +16,7 @@ const ORDER = [
   'segmentation',
   'frame',
   'measures',
+  'change',
   'records',
   'reports',
   'samples',

@@ -1,0 +1,80 @@
+import type { Change } from './change-result.ts';
+import type { ComparedPair } from './change-values.ts';
+
+/** Long-wave error of a scan in its white noise: least, middle and most of the prior for one scan. */
+const PRIOR = { least: 0.1, middle: 0.375, most: 0.65 };
+/** Half-width of the 95 % interval in u. */
+const COVERAGE_FACTOR = 1.96;
+/** Residual field in the largest that the scanners' errors make likely, from which on the body itself has moved. */
+const MOVED = 1.4;
+
+/** RMS distance of the registered bodies, with the scans' own noise deducted: white noise as seen, long-wave error as the prior has it. */
+export function bodyResidual(pair: ComparedPair): Change {
+  const square = residualSquare(pair);
+  const after = (share: number): number => Math.sqrt(Math.max(0, square - longWaveSquare(pair, share)));
+  const value = after(PRIOR.middle);
+  const relative = pair.noise.field?.relativeU ?? 0.5;
+  const [low, high] = [
+    Math.max(0, after(PRIOR.most) * (1 - COVERAGE_FACTOR * relative)),
+    Math.sqrt(square) * (1 + COVERAGE_FACTOR * relative),
+  ];
+  const U95 = Math.max(high - value, value - low);
+  const u = U95 / COVERAGE_FACTOR;
+  return {
+    value,
+    unit: 'mm',
+    u,
+    U95,
+    low,
+    high,
+    basis: 'measured',
+    quality: U95 <= 0.1 ? 'good' : U95 <= 0.3 ? 'fair' : 'poor',
+    budget: [{ source: "scanners' long-wave error", u }],
+    uBaseline: u / Math.SQRT2,
+  };
+}
+
+/** Mean square of the distances, even by area, less their white noise, mm². */
+function residualSquare({ placed }: Pick<ComparedPair, 'placed'>): number {
+  const { body, registration } = placed;
+  const { distance, variance } = registration.distances;
+  let [sum, area] = [0, 0];
+  for (let i = 0; i < body.count; i++) {
+    if (registration.used[i] === 0) continue;
+    sum += body.area[i] * (distance[i] ** 2 - variance[i]);
+    area += body.area[i];
+  }
+  return Math.max(0, sum / area);
+}
+
+/** Mean square of both scans' long-wave error, mm²: stated, or a share of their white noise. */
+function longWaveSquare({ noise }: Pick<ComparedPair, 'noise'>, share: number): number {
+  const of = (n: ComparedPair['noise']['baseline']) => (n.longWave.amplitude ?? share * n.sigma) ** 2;
+  return of(noise.baseline) + of(noise.later);
+}
+
+/** Whether the bodies differ by more than their scanners' errors explain. */
+export function bodyMoved(pair: Pick<ComparedPair, 'placed' | 'noise'>): boolean {
+  const { size } = pair.placed;
+  const most = MOVED * Math.sqrt(longWaveSquare(pair, PRIOR.most));
+  return Math.sqrt(residualSquare(pair)) > Math.max(most, LEAST_MOVED * size);
+}
+/** mm × size: below this two meshes of one surface differ. */
+const LEAST_MOVED = 0.01;
+
+export function bodyWarnings(pair: ComparedPair): string[] {
+  const { registration } = pair.placed;
+  return [
+    ...(bodyMoved(pair)
+      ? [
+          `the body itself changed between the scans (${Math.sqrt(residualSquare(pair)).toFixed(2)} mm RMS): humidity swells the top; the neck is held against the body as a whole, and was given a wider uncertainty`,
+        ]
+      : []),
+    ...(registration.overlap < 0.5
+      ? [
+          `only ${Math.round(100 * registration.overlap)} % of the baseline's body is seen in the later scan: what is not seen is uncertainty`,
+        ]
+      : []),
+    ...(registration.stopped === 'rounds' ? ['the registration of the bodies had not settled after all its rounds'] : []),
+  ];
+}

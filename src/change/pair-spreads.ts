@@ -1,0 +1,90 @@
+import type { OpenedScan } from '../measures/open-scan.ts';
+import type { PartSamples } from '../measures/family.ts';
+import { drawLongWave } from '../measures/uncertainty/long-wave-prior.ts';
+import { type SampleBook, sampleBook, withLongWave, withWhiteNoise } from '../measures/uncertainty/perturb-samples.ts';
+import type { Random } from '../numerics/random.ts';
+import type { PairField } from './pair-field.ts';
+import { type PairModel, type PairValues, pairValues } from './pair-model.ts';
+
+/** What one source of error in one of the scans does to the values of a pair: deviations, by name. */
+export interface PairSpread {
+  readonly source: string;
+  readonly side: 'baseline' | 'later';
+  readonly deviations: ReadonlyMap<string, Float64Array>;
+}
+
+/** Repetitions a source and side: u is then known to 13 % and 9 %. */
+const WHITE_REPEATS = 24;
+const LONG_WAVE_REPEATS = 60;
+/** Share of repetitions in which a value must be formed; one that comes and goes is not supported. */
+const LEAST_FORMED = 0.8;
+/**
+ * What a facet cuts off, RMS, in its edge, and the noise of a point on a large facet in that of a vertex: as for one scan.
+ */
+const FACET_ERROR = 0.04;
+const BETWEEN_CORNERS = 0.8;
+
+/** The two scans as opened, for their noise. */
+export interface PairNoise {
+  readonly baseline: OpenedScan['noise'];
+  readonly later: OpenedScan['noise'];
+  /** Long-wave field of the pair, where the bodies show it. */
+  readonly field: PairField | undefined;
+}
+
+/**
+ * Repeats a comparison with simulated errors of either scan alone (parametric bootstrap, JCGM 101:2008, clause 5). One draw of a long-wave field moves body, neck and samples of a
+ * scan alike, so what the registration takes up of it, and what both share, cancels as it does in truth.
+ */
+export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNoise, random: Random): PairSpread[] {
+  return (['baseline', 'later'] as const).flatMap((side) => {
+    const book = sampleBook(model[side].parts);
+    const other = side === 'baseline' ? model.later.parts : model.baseline.parts;
+    const values = (moved: PartSamples) => (side === 'baseline' ? pairValues(model, moved, other) : pairValues(model, other, moved));
+    const stream = random.fork(side);
+    const repeated = (source: string, repeats: number, once: (r: Random) => PartSamples): PairSpread => ({
+      source,
+      side,
+      deviations: deviations(nominal, repeats, () => values(once(stream))),
+    });
+    const own = noise[side];
+    const spreads = [
+      repeated('scan noise', WHITE_REPEATS, (r) => withWhiteNoise(book, r)),
+      repeated('long-wave error', LONG_WAVE_REPEATS, (r) => {
+        const { amplitude, length } = longWave(noise, side, r);
+        return withLongWave(book, amplitude, length, r);
+      }),
+    ];
+    const local = (source: string, amplitude: number, length: number, b: SampleBook): void => {
+      if (length > 0) spreads.push(repeated(source, WHITE_REPEATS, (r) => withLongWave(b, amplitude, length, r)));
+    };
+    local('thinned mesh', BETWEEN_CORNERS * own.sigma, own.thinned, book);
+    local('coarse facets', FACET_ERROR * own.facets, own.facets, book);
+    return spreads;
+  });
+}
+
+/** Amplitude and length of one draw for one side: its share of the pair's field, or its own prior. */
+function longWave(noise: PairNoise, side: 'baseline' | 'later', random: Random): { readonly amplitude: number; readonly length: number } {
+  const own = noise[side];
+  if (noise.field === undefined || own.longWave.amplitude !== undefined) return drawLongWave(own.sigma, own.longWave, random);
+  const { amplitude, length, relativeU } = noise.field;
+  const share = own.sigma / Math.hypot(noise.baseline.sigma, noise.later.sigma);
+  return { amplitude: amplitude * share * Math.max(0, 1 + relativeU * random.normal()), length };
+}
+
+function deviations(nominal: PairValues, repeats: number, once: () => PairValues): Map<string, Float64Array> {
+  const rows = new Map<string, number[]>();
+  for (let k = 0; k < repeats; k++) {
+    for (const [name, value] of once()) {
+      const centre = nominal.get(name);
+      if (centre === undefined || !Number.isFinite(value)) continue;
+      const row = rows.get(name);
+      if (row === undefined) rows.set(name, [value - centre]);
+      else row.push(value - centre);
+    }
+  }
+  const all = new Map<string, Float64Array>();
+  for (const [name, row] of rows) if (row.length >= LEAST_FORMED * repeats) all.set(name, Float64Array.from(row));
+  return all;
+}

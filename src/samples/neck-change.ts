@@ -1,0 +1,91 @@
+import type { Vec3 } from '../geometry/vec3.ts';
+
+/** What may happen to a neck between two scans, by the definitions of the change measurands: radians and mm. */
+export interface NeckChange {
+  /** Pitch below the heel, in the joint, and by bending of the heel itself. */
+  readonly root: number;
+  readonly bend: number;
+  readonly yaw: number;
+  readonly roll: number;
+  /** Shift of the whole neck besides, mm. */
+  readonly shift: Vec3;
+  /** Change of the sagitta of the neck's back, mm, positive away from the strings. */
+  readonly warp: number;
+}
+
+export const NO_NECK_CHANGE: NeckChange = { root: 0, bend: 0, yaw: 0, roll: 0, shift: [0, 0, 0], warp: 0 };
+
+/** Where heel and neck are, instrument frame, mm. */
+export interface NeckPlaces {
+  /** Lowest point of the button's outer face, and the heel's height from it. */
+  readonly low: number;
+  readonly height: number;
+  /** x of the heel's axis, about which its cross-sections turn. */
+  readonly axisX: number;
+  /** x of the heel's contour where its plain line ends, and of the throat's end: between them the heel passes into the rigid neck. */
+  readonly heelX: number;
+  readonly throatX: number;
+  readonly neckLength: number;
+}
+
+/** Ends of the stretch of the neck in which it warps: shares of its length from the nut. */
+const FROM = 0.15;
+const TO = 0.75;
+/** How soon a warp fades out towards the heel, in half lengths of that stretch. */
+const FADE = 0.3;
+
+/**
+ * The change as a motion of points of the instrument frame, in place. `rigid` points (board, nut, head) move with the neck's wood; points of wood below the
+ * throat with the heel's cross-sections.
+ */
+export function neckMover(change: NeckChange, at: NeckPlaces): (p: Float64Array, kind: 'rigid' | 'wood') => void {
+  const rotate = rotation([change.roll, change.root + change.bend, change.yaw]);
+  const pivot: Vec3 = [at.axisX, 0, at.low];
+  const lag = -(change.bend * at.height) / 2;
+  const middle = -at.neckLength * (1 - (FROM + TO) / 2);
+  const half = (at.neckLength * (TO - FROM)) / 2;
+  return (p, kind) => {
+    const [x, s] = [p[0], p[2] - at.low];
+    const q = rotate([p[0] - pivot[0], p[1] - pivot[1], p[2] - pivot[2]]);
+    p[0] = q[0] + pivot[0] + change.shift[0] + lag;
+    p[1] = q[1] + pivot[1] + change.shift[1];
+    p[2] = q[2] + pivot[2] + change.shift[2] - change.warp * warpShape((x - middle) / half);
+    if (kind === 'rigid') return;
+    const rigidity = smoothStep((at.heelX - x) / (at.heelX - at.throatX));
+    const section = Math.min(at.height, s + rigidity * (at.height - s));
+    const missing = change.bend * (1 - section / at.height);
+    // Axis of the bending heel less that of the rigid one, and the part of the turn that its section has not made.
+    p[0] += (change.bend * (section ** 2 - at.height ** 2)) / (2 * at.height) - change.bend * (section - at.height);
+    p[0] -= missing * (s - section);
+    p[2] += missing * (x - at.axisX);
+  };
+}
+
+/** 1 − ξ² between the ends; straight on towards the head, fading towards the heel. */
+function warpShape(xi: number): number {
+  if (xi < -1) return 2 * (xi + 1);
+  return xi <= 1 ? 1 - xi * xi : -2 * (xi - 1) * Math.exp(-(((xi - 1) / FADE) ** 2));
+}
+
+function smoothStep(t: number): number {
+  const u = Math.max(0, Math.min(1, t));
+  return u * u * (3 - 2 * u);
+}
+
+/** Rotation by a vector (Rodrigues). */
+function rotation(w: Vec3): (v: Vec3) => Vec3 {
+  const angle = Math.hypot(...w);
+  if (angle === 0) return (v) => v;
+  const [a, b, c] = w.map((k) => k / angle);
+  const sine = Math.sin(angle);
+  const versine = 1 - Math.cos(angle);
+  return ([x, y, z]) => {
+    const along = versine * (a * x + b * y + c * z);
+    const cosine = 1 - versine;
+    return [
+      cosine * x + sine * (b * z - c * y) + along * a,
+      cosine * y + sine * (c * x - a * z) + along * b,
+      cosine * z + sine * (a * y - b * x) + along * c,
+    ];
+  };
+}
