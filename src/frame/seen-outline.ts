@@ -1,5 +1,5 @@
 import type { Samples } from '../geometry/samples.ts';
-import { midpointPlaces } from './datums.ts';
+import { type MidpointPlaces, midpointPlaces } from './datums.ts';
 
 /**
  * Where the definitions of A and B look and where the scan shows something there. Plan coordinates of the working frame, mm. The crest is listed about evenly by length round a usual outline,
@@ -8,7 +8,7 @@ import { midpointPlaces } from './datums.ts';
 export interface SeenOutline {
   readonly crest: { readonly xy: readonly (readonly [number, number])[]; readonly seen: readonly boolean[] };
   /** x of mid-points that the centreline is defined by, and of those that it was found from. */
-  readonly midpoints: { readonly wanted: readonly number[]; readonly used: readonly number[] };
+  readonly midpoints: MidpointPlaces;
   /** Whether next to nothing is missing. */
   readonly whole: boolean;
 }

@@ -69,8 +69,24 @@ function extreme(x: readonly number[], w: readonly number[], sign: 1 | -1, from:
   return sign * value;
 }
 
+/** Fewest stations of the crest for its flatness. */
+const FEWEST_CREST = 20;
+/** Flatness is that of the whole edge: both bouts must show it, on both sides; x as a share of body length. */
+const UPPER_TO = 0.25;
+const LOWER_FROM = 0.75;
+
+function reachesRound(crest: Samples, bodyLength: number): boolean {
+  const seen = new Set<string>();
+  for (let i = 0; i < crest.count; i++) {
+    const [x, side] = [crest.xyz[3 * i] / bodyLength, Math.sign(crest.xyz[3 * i + 1])];
+    if (x < UPPER_TO) seen.add(`upper ${side}`);
+    if (x > LOWER_FROM) seen.add(`lower ${side}`);
+  }
+  return seen.size === 4;
+}
+
 function flatness(crest: Samples, context: EvaluationContext): void {
-  if (crest.count < 20) return;
+  if (crest.count < FEWEST_CREST || !reachesRound(crest, context.bodyLength)) return;
   let square = 0;
   let weight = 0;
   for (let i = 0; i < crest.count; i++) {
