@@ -16,7 +16,9 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
   widthUpper: 0.04,
   widthWaist: 0.04,
   widthLower: 0.04,
-  boardOffset: 0.01,
+  boardOffset: 0.015,
+  // Degrees × size: outlines are told 0.02–0.03 mm × size off where they bend, more on the long bins of large bodies.
+  boardYaw: 0.003,
   projection: 0.014,
   boardEndHeight: 0.01,
   heelHeight: 0.035,
