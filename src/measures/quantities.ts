@@ -15,6 +15,9 @@ const RAISED_BY_NOISE: readonly MeasureId[] = ['edgeFlatnessRms', 'edgeFlatnessP
 /** Half-width of the 95 % interval of a normal distribution, in u. */
 const COVERAGE_FACTOR = 1.96;
 
+/** A source below this share of u changes it by less than its last digit, and is left out of the budget. */
+const NEGLIGIBLE = 0.01;
+
 export interface QuantityInputs {
   readonly nominal: Evaluation;
   readonly spreads: readonly SourceSpread[];
@@ -66,7 +69,8 @@ function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityIn
   const definition = Math.hypot(definitionU(id, inputs.size, inputs.spacing), inputs.blur.get(id) ?? 0);
   if (definition > 0) budget.push({ source: 'feature definition', u: definition });
   if (unit === 'mm' && inputs.scaleU > 0) budget.push({ source: 'scale', u: Math.abs(value) * inputs.scaleU });
-  return budget.filter((b) => b.u > 0);
+  const least = NEGLIGIBLE * Math.hypot(...budget.map((b) => b.u));
+  return budget.filter((b) => b.u > least);
 }
 
 function raisedBy(id: MeasureId, spreads: readonly SourceSpread[]): number {
