@@ -1,7 +1,7 @@
 import { tailDoubt } from '../frame/tail-doubt.ts';
 import { InputError } from '../geometry/input-error.ts';
 import type { Motion } from '../geometry/motion.ts';
-import type { Scan } from '../geometry/scan.ts';
+import { MM_PER, type Scan } from '../geometry/scan.ts';
 import { random } from '../numerics/random.ts';
 import { absences } from './absences.ts';
 import { beyondFacets } from './beyond-facets.ts';
@@ -50,7 +50,7 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     survey: {
       sigma: work.sigma,
       spacing: work.spacing,
-      extent: extentOf(scan.positions),
+      extent: extentOf(scan.positions, MM_PER[opened.unit]),
       coverage: { edge: datums.crestCoverage, ...gathered.coverage },
     },
     figures: figuresOf(work, parts, nominal, gathered.plan),
@@ -74,7 +74,8 @@ const frameWarnings = (noChannel: number, facets: number): string[] => [
     : []),
 ];
 
-function extentOf(p: Float32Array): readonly [number, number, number] {
+/** Size of the scan's box, mm. */
+function extentOf(p: Float32Array, mm: number): readonly [number, number, number] {
   const min = [Infinity, Infinity, Infinity];
   const max = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < p.length; i++) {
@@ -83,5 +84,5 @@ function extentOf(p: Float32Array): readonly [number, number, number] {
     if (p[i] > max[k]) max[k] = p[i];
   }
   if (!(max[0] >= min[0])) throw new InputError('no-points', 'no points in the scan');
-  return [max[0] - min[0], max[1] - min[1], max[2] - min[2]];
+  return [mm * (max[0] - min[0]), mm * (max[1] - min[1]), mm * (max[2] - min[2])];
 }

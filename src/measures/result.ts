@@ -79,6 +79,7 @@ export interface MeasureResult {
   readonly survey: {
     readonly sigma: number;
     readonly spacing: number;
+    /** Size of the scan's box in its own axes, mm. */
     readonly extent: readonly [number, number, number];
     readonly coverage: Readonly<Record<string, number>>;
   };

@@ -6,6 +6,23 @@ import { wrapped } from './wrapped.ts';
 
 const LABEL_WIDTH = 16;
 
+/** Parts whose coverage a record tells, and what a reader left out, in words. */
+const PART_WORDS: Readonly<Record<string, string>> = {
+  edge: 'edge of the top',
+  board: 'board',
+  topCentre: 'top along the centreline',
+  'neck.back': 'back of the neck',
+  'neck.board': 'board over the neck',
+  'neck.button': 'button',
+  'neck.heel': 'heel',
+};
+const DROPPED_WORDS: Readonly<Record<string, string>> = {
+  degenerateTriangles: 'triangles without area',
+  unreferencedPoints: 'points that no facet uses',
+  looseFaces: 'facets that share no corner with others',
+  facesBelowThreeCorners: 'facets with fewer than three corners',
+};
+
 /** What `inspect` tells people about one scan. */
 export function inspectTable(record: ScanRecord): string {
   if (isFailed(record)) return `${printable(record.scan)}\n  failed (${record.failed.code}): ${printable(record.failed.message)}\n`;
@@ -32,12 +49,12 @@ function rows(record: MeasuredRecord): readonly (readonly [string, string])[] {
     [
       'covered',
       Object.entries(survey.coverage)
-        .map(([part, share]) => `${printable(part)} ${Math.round(100 * share)} %`)
+        .map(([part, share]) => `${PART_WORDS[part] ?? printable(part)} ${Math.round(100 * share)} %`)
         .join(', '),
     ],
-    ['can be measured', found.map(({ title }) => title.toLowerCase()).join(', ') || 'nothing'],
+    ['can be measured', found.map(({ title }) => title.charAt(0).toLowerCase() + title.slice(1)).join('; ') || 'nothing'],
     ...record.absent.map(({ measure, reason }) => ['cannot', `${title(measure)}: ${printable(reason)}`] as const),
-    ...Object.entries(record.dropped).map(([what, count]) => ['left out', `${count.toLocaleString('en')} ${printable(what)}`] as const),
+    ...Object.entries(record.dropped).map(([what, count]) => ['left out', `${count.toLocaleString('en')} ${DROPPED_WORDS[what] ?? printable(what)}`] as const),
     ...record.warnings.map((warning) => ['note', printable(warning)] as const),
   ];
 }
