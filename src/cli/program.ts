@@ -1,5 +1,6 @@
 import { Argument, Command, Option } from 'commander';
 import type { Unit } from '../geometry/scan.ts';
+import { CHANGES } from '../measurands/changes.ts';
 import { MEASURANDS } from '../measurands/measurands.ts';
 import type { InstrumentClass } from '../measures/family.ts';
 import { SOFTWARE } from '../records/software.ts';
@@ -8,6 +9,7 @@ import { positiveNumber, seedNumber, wholeNumber } from './argument-types.ts';
 import { CAUTION } from '../reports/cautions.ts';
 import { wrapped } from '../reports/wrapped.ts';
 import type { CollectionOptions } from '../samples/write-collection.ts';
+import type { CompareCommandOptions } from './compare-command.ts';
 import type { ExitCode } from './exit-code.ts';
 import type { InspectCommandOptions } from './inspect-command.ts';
 import { createLog, type LogOptions } from './log.ts';
@@ -70,6 +72,22 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
     .action(
       run(async (context, scans: string[], options: InspectCommandOptions) =>
         (await import('./inspect-command.ts')).inspectCommand(scans, options, context),
+      ),
+    );
+
+  withStated(command(program, 'compare', 'Compare later scans of one instrument with the first: what moved, and whether it is real.'))
+    .argument('<baseline>', 'the first scan')
+    .argument('<scan...>', 'later scans of the same instrument')
+    .option('--stop <mm>', 'bridge station: distance from the joint, mm', positiveNumber)
+    .option('--bridge-height <mm>', 'height of the bridge where none is in the scan, mm', positiveNumber)
+    .option('--json', 'print one record a line, in the order given')
+    .addHelpText(
+      'after',
+      examples('necksight compare 2024.ply 2026.ply', 'necksight compare --json before.stl after.stl > changes.jsonl') + changeList(),
+    )
+    .action(
+      run(async (context, first: string, scans: string[], options: CompareCommandOptions) =>
+        (await import('./compare-command.ts')).compareCommand(first, scans, options, context),
       ),
     );
 
@@ -136,5 +154,9 @@ const withStated = (subcommand: Command): Command =>
 /** Every measurand by its id, as records and CSV have them. */
 const measurandList = (): string =>
   ['', 'Measures (the README defines each):', ...wrapped(MEASURANDS.map(({ id }) => id).join(', '), '  ')].join('\n');
+
+/** Every change measurand by its id. */
+const changeList = (): string =>
+  ['', 'Changes (the README defines each):', ...wrapped(CHANGES.map(({ id }) => id).join(', '), '  ')].join('\n');
 
 const examples = (...lines: readonly string[]): string => `\nExamples:\n${lines.map((line) => `  ${line}`).join('\n')}\n\n${CAUTION}`;
