@@ -99,10 +99,8 @@ describe('a neck that sank, first model', () => {
 
 describe('an instrument at rest, second model', () => {
   it('shows no significant change; another instrument is refused', () => {
-    const [first, second] = ['first', 'second'].map((draw, k) =>
-      opened(scanB(3, NO_NECK_CHANGE, { ...CLEAN, draw, spacing: 1.1 + 0.1 * k })),
-    );
-    const result = compareScans(first, second);
+    const [one, two] = ['first', 'second'].map((draw, k) => opened(scanB(3, NO_NECK_CHANGE, { ...CLEAN, draw, spacing: 1.1 + 0.1 * k })));
+    const result = compareScans(one, two);
     const all = [...Object.values(result.changes), ...Object.values(result.differences)];
     expect(all.filter((c) => c.significant === true)).toEqual([]);
     expect(all.length).toBeGreaterThan(30);
