@@ -12,7 +12,36 @@ export function cloudFromScan(scan: Scan): Cloud {
   const spacing = WANTED_SPACING * extent(scan.positions);
   const large: number[] = [];
   const vertices = meshVertices(scan.positions, scan.triangles, LARGE * spacing * spacing, large);
-  return large.length === 0 ? vertices : withFacetPoints(vertices, scan.triangles, large, spacing);
+  return facingOut(large.length === 0 ? vertices : withFacetPoints(vertices, scan.triangles, large, spacing));
+}
+
+/**
+ * Share of (p − centre) · n in |p − centre|, by area, that only a surface seen from outside reaches: closed bodies lie at ± 0.3 to 0.6, a lone curved sheet near 0,
+ * where its facets tell nothing.
+ */
+const CLEARLY_INWARD = -0.15;
+
+/** Normals of a mesh whose facets clearly face inwards are turned; it is then `insideOut`: turned facets, or a mirrored scan. */
+function facingOut(cloud: Cloud): Cloud {
+  if (!cloud.oriented) return cloud;
+  const { positions: p, normals: n, areas, count } = cloud;
+  const centre = [0, 0, 0];
+  let total = 0;
+  for (let i = 0; i < count; i++) {
+    for (let k = 0; k < 3; k++) centre[k] += areas[i] * p[3 * i + k];
+    total += areas[i];
+  }
+  for (let k = 0; k < 3; k++) centre[k] /= total || 1;
+  let outward = 0;
+  let reach = 0;
+  for (let i = 0; i < count; i++) {
+    const x = p[3 * i] - centre[0];
+    const y = p[3 * i + 1] - centre[1];
+    const z = p[3 * i + 2] - centre[2];
+    outward += areas[i] * (x * n[3 * i] + y * n[3 * i + 1] + z * n[3 * i + 2]);
+    reach += areas[i] * Math.sqrt(x * x + y * y + z * z);
+  }
+  return outward < CLEARLY_INWARD * reach ? { ...cloud, normals: n.map((v) => -v), insideOut: true } : cloud;
 }
 
 /** Spacing of points put on large facets, share of the scan's longest side: 1.5 mm on a violin. */

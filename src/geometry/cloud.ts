@@ -12,6 +12,8 @@ export interface Cloud {
   readonly areas: Float32Array;
   /** Whether normals point out of the instrument (a mesh with consistent facets). */
   readonly oriented: boolean;
+  /** The mesh's facets faced inwards and its normals were turned: either they were wound the wrong way round, or the scan is a mirror image. */
+  readonly insideOut?: true;
   /** Large facets that points were put on: share of the surface that they cover, and their typical edge, coordinates' unit. Neighbouring points on one share its corners' noise. */
   readonly largeFacets?: { readonly share: number; readonly edge: number };
 }

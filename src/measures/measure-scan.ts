@@ -46,7 +46,12 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     frame: frameFromScan(opened.motion, scan),
     measures,
     absent: absences(measures, new Map([...gathered.absent, ...hidden]), nominal.hasJoint),
-    warnings: [...scan.warnings, ...gathered.warnings, ...frameWarnings(datums.noChannel, facets)],
+    warnings: [
+      ...scan.warnings,
+      ...gathered.warnings,
+      ...frameWarnings(datums.noChannel, facets),
+      ...(work.cloud.insideOut ? [INSIDE_OUT] : []),
+    ],
     survey: {
       sigma: work.sigma,
       spacing: work.spacing,
@@ -66,6 +71,9 @@ function frameFromScan(m: Motion, scan: Scan): number[] {
 
 /** Share of the edge without a channel from which on it is worth a warning. */
 const NO_CHANNEL = 0.25;
+
+const INSIDE_OUT =
+  'the facets face inwards: they are wound the wrong way round, or the scan is a mirror image; if it is, bass and treble are exchanged and every sign across the body is wrong';
 
 const frameWarnings = (noChannel: number, facets: number): string[] => [
   ...(facets > 0 ? [`the surface consists of facets of some ${facets.toFixed(0)} mm: details smaller than that are not in the scan`] : []),
