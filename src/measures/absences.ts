@@ -1,6 +1,7 @@
 import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import type { Quantity } from './result.ts';
 
+const NO_ARRISES = "the board's lower arrises or the middle of the heel are not seen";
 /** Why a value is missing when no part of the search said so itself. */
 const FALLBACK: Partial<Record<MeasureId, string>> = {
   neckLength: "the nut's front edge or the joint is not seen",
@@ -16,6 +17,11 @@ const FALLBACK: Partial<Record<MeasureId, string>> = {
   widthUpper: 'the outline of the upper bout is not seen on both sides',
   widthWaist: 'the outline of the waist is not seen on both sides',
   widthLower: 'the outline of the lower bout is not seen on both sides',
+  neckThicknessNut: 'board or back of the neck not seen on the centreline at 15 % of its length',
+  neckThicknessHeel: 'board or back of the neck not seen on the centreline at 65 % of its length',
+  heelHeight: NO_ARRISES,
+  heelLean: NO_ARRISES,
+  heelBow: NO_ARRISES,
   stringLength: 'no bridge is seen or stated',
   stringAngle: 'no bridge is seen or stated, or the saddle is not seen',
   bridgeHeight: 'no bridge is seen',
@@ -37,14 +43,30 @@ const FROM_JOINT: ReadonlySet<MeasureId> = new Set([
   'overstandTreble',
 ]);
 
+/** What a measure is reckoned from: without it the reason is that one's. */
+const FROM_MEASURE: Partial<Record<MeasureId, MeasureId>> = {
+  neckThicknessNut: 'neckLength',
+  neckThicknessHeel: 'neckLength',
+  stopRatio: 'neckLength',
+  heelHeight: 'overstand',
+  heelLean: 'overstand',
+  heelBow: 'overstand',
+};
+
 /** Every measurand without a value, with its reason, in the order of tables. */
 export function absences(
   measures: Partial<Record<MeasureId, Quantity>>,
   reasons: ReadonlyMap<MeasureId, string>,
   hasJoint: boolean,
 ): { measure: MeasureId; reason: string }[] {
+  const needed = (id: MeasureId): string | undefined => {
+    const from = FROM_MEASURE[id];
+    return from === undefined || measures[from] !== undefined ? undefined : reasons.get(from);
+  };
   return MEASURANDS.filter((m) => measures[m.id] === undefined).map(({ id }) => ({
     measure: id,
-    reason: reasons.get(id) ?? (!hasJoint && FROM_JOINT.has(id) ? 'the joint of neck and body is not seen' : (FALLBACK[id] ?? UNSEEN)),
+    reason:
+      reasons.get(id) ??
+      (!hasJoint && FROM_JOINT.has(id) ? 'the joint of neck and body is not seen' : (needed(id) ?? FALLBACK[id] ?? UNSEEN)),
   }));
 }

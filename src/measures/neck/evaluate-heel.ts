@@ -32,12 +32,16 @@ const SPARE = 6;
 /** Share of the height by which the samples may fall short of the stretch's ends. */
 const SLACK = 0.03;
 
-/** Sets heelHeight, heelLean and heelBow from the button's face and the heel's surface, where the board's lower arrises are known (`shared`). */
+/**
+ * Sets heelHeight, heelLean and heelBow from the button's face (or the one sample of its rim, where the face is not seen) and the heel's surface, where the board's lower arrises are known
+ * (`shared`).
+ */
 export function evaluateHeel(button: Samples, heel: Samples, buttonEnd: number, context: EvaluationContext): void {
-  if (button.count < FEW_FACE_COLUMNS + SPARE || heel.count < ALONG + FEW_ACROSS + SPARE) return;
+  const onlyRim = button.count === 1;
+  if ((!onlyRim && button.count < FEW_FACE_COLUMNS + SPARE) || heel.count < ALONG + FEW_ACROSS + SPARE) return;
   const nearEnd = lowerArrisHeight(context, buttonEnd);
   if (nearEnd === undefined) return;
-  const low = lowestOfFace(button, buttonEnd, context.size);
+  const low = onlyRim ? button.xyz[2] : lowestOfFace(button, buttonEnd, context.size);
   let contour = fitContour(heel, low, nearEnd - low, context.size);
   if (contour === undefined) return;
   const height = (lowerArrisHeight(context, contour(HALF)) as number) - low;

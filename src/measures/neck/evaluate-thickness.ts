@@ -13,6 +13,8 @@ const HALF_STRIP = 4.4;
 const COLUMNS = 6;
 /** A patch must reach this far (share of its half length) to both sides of the station, or hold points nearer than that to it. */
 const REACH = 0.3;
+/** Samples must come this near to the middle (share of the half width): flanks alone do not tell how far the round between them stands out. */
+const NEAR_MIDDLE = 0.4;
 
 /** Sets neckThicknessNut and neckThicknessHeel from both faces of the neck, where board line and neck length are known (`shared`, `values`). */
 export function evaluateThickness(board: Samples, back: Samples, context: EvaluationContext): void {
@@ -52,6 +54,7 @@ function depthAlongNormal(samples: Samples, { x, y, z, slope }: Place, size: num
   const rows: number[] = [];
   let before = 0;
   let after = 0;
+  let nearest = 1;
   for (let i = 0; i < samples.count; i++) {
     const dx = samples.xyz[3 * i] - x;
     const dz = samples.xyz[3 * i + 2] - z;
@@ -61,9 +64,10 @@ function depthAlongNormal(samples: Samples, { x, y, z, slope }: Place, size: num
     rows.push(i, along, across, sine * dx - cosine * dz);
     before = Math.min(before, along);
     after = Math.max(after, along);
+    nearest = Math.min(nearest, Math.abs(across));
   }
   const n = rows.length / 4;
-  if (n < 2 * COLUMNS || before > -REACH || after < REACH) return undefined;
+  if (n < 2 * COLUMNS || before > -REACH || after < REACH || nearest > NEAR_MIDDLE) return undefined;
   const design = new Float64Array(n * COLUMNS);
   const depth = new Float64Array(n);
   const weights = new Float64Array(n);

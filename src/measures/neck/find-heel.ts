@@ -34,7 +34,7 @@ const SPACINGS_A_BAND = 1.5;
 const LEAST_COVERAGE = 0.7;
 
 /** @returns a reason in place of the heel where the scan does not show it */
-export function findHeel(work: Workpiece, button: ButtonFace): Heel | string {
+export function findHeel(work: Workpiece, button: Pick<ButtonFace, 'end' | 'low'>): Heel | string {
   const { cloud, size } = work;
   const height = -button.low;
   const z = [button.low + FROM * height, button.low + TO * height] as const;

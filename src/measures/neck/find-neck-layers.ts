@@ -2,6 +2,7 @@ import type { Workpiece } from '../family.ts';
 import { quantile } from '../../numerics/statistics.ts';
 import { fitRobustSurface } from '../fit-robust-surface.ts';
 import { pointsInBox } from '../points-in-box.ts';
+import { followBack } from './follow-back.ts';
 
 /** One of the two faces of the neck near the centreline: the board's playing surface or the back of the neck. Working frame, mm. */
 export interface NeckLayer {
@@ -20,9 +21,9 @@ export interface NeckLayers {
 /** mm × size. Half the widths of the strips: the board's own centreline may lie 2 mm beside the body's, and the measure needs 5 mm on either side of it. */
 const HALF_BOARD = 7;
 const HALF_BACK = 7;
-/** mm × size. The stretch along x that holds 15 % and 65 % of every neck length, up to the head and down to the throat. */
+/** mm × size. The stretch along x that holds 15 % and 65 % of every neck length, up to the head and down into the throat. */
 const FROM = -135;
-const TO = -36;
+const TO = -30;
 /** mm × size. Heights that board and back of the neck may have there, early and deformed sets included. */
 const LOWEST = -40;
 const HIGHEST = 30;
@@ -183,7 +184,8 @@ function backLayer(work: Workpiece, plane: { readonly z0: number; readonly slope
   if (line === undefined) return reason;
   const rise = (v: number): number => (v * v) / (2 * BACK_RADIUS * work.size);
   const middle = rise(HALF_BACK * work.size) / 4;
-  return layer(work, near, (x, v) => line.z0 + line.slope * x + rise(v) - middle, reason);
+  const back = layer(work, near, (x, v) => line.z0 + line.slope * x + rise(v) - middle, reason);
+  return typeof back === 'string' ? back : followBack(work, near, back, TO);
 }
 
 /** Median height of the points in each stretch of `CELL` along the neck. */

@@ -6,6 +6,7 @@ import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { evaluateHeel } from './evaluate-heel.ts';
 import { evaluateThickness } from './evaluate-thickness.ts';
 import { findButtonFace } from './find-button-face.ts';
+import { type ButtonRim, findButtonRim } from './find-button-rim.ts';
 import { findHeel } from './find-heel.ts';
 import { findNeckLayers, type NeckLayer } from './find-neck-layers.ts';
 
@@ -14,16 +15,6 @@ export const neckFamily: Family = {
   ids: ['neckThicknessNut', 'neckThicknessHeel', 'heelHeight', 'heelLean', 'heelBow'],
   gather: gatherNeck,
 };
-
-/** Why there is no value although both parts were found: a station is not seen, or what another family gives is missing. */
-const NO_ARRISES = "the board's lower arrises or the middle of the heel are not seen";
-const WITHOUT: readonly (readonly [MeasureId, string])[] = [
-  ['neckThicknessNut', 'board or back of the neck not seen at 15 % of its length'],
-  ['neckThicknessHeel', 'board or back of the neck not seen at 65 % of its length'],
-  ['heelHeight', NO_ARRISES],
-  ['heelLean', NO_ARRISES],
-  ['heelBow', NO_ARRISES],
-];
 
 /** mm × size. Edges of the cells that samples average: fine on the curved heel, coarse on the long faces. */
 const HEEL_CELL = 0.7;
@@ -52,7 +43,7 @@ const HEEL = 'neck.heel';
 function gatherNeck(whole: Workpiece): Gathering {
   const work = nearNeck(whole);
   const samples: Record<string, Samples> = {};
-  const absent = new Map<MeasureId, string>(WITHOUT);
+  const absent = new Map<MeasureId, string>();
   const coverage: Record<string, number> = {};
   const layers = findNeckLayers(work);
   for (const [name, layer, outward] of [
@@ -65,12 +56,13 @@ function gatherNeck(whole: Workpiece): Gathering {
       coverage[name] = layer.coverage;
     }
   }
-  const button = findButtonFace(work);
+  const face = findButtonFace(work);
+  const button = typeof face === 'string' ? (findButtonRim(whole) ?? face) : face;
   const heel = typeof button === 'string' ? button : findHeel(work, button);
-  if (typeof button !== 'string') {
-    samples[BUTTON] = faceSamples(work, button, -1, FACE_CELL);
-    coverage[BUTTON] = button.coverage;
-  }
+  if (typeof face !== 'string') {
+    samples[BUTTON] = faceSamples(work, face, -1, FACE_CELL);
+    coverage[BUTTON] = face.coverage;
+  } else if (typeof button !== 'string') samples[BUTTON] = rimSample(button as ButtonRim);
   if (typeof heel === 'string') for (const id of ['heelHeight', 'heelLean', 'heelBow'] as const) absent.set(id, heel);
   else {
     const list = new SampleList();
@@ -83,7 +75,7 @@ function gatherNeck(whole: Workpiece): Gathering {
   return {
     samples,
     absent,
-    warnings: [],
+    warnings: typeof face === 'string' && typeof button !== 'string' ? [ONLY_RIM] : [],
     coverage,
     blur: new Map([['heelBow', BOW_BLUR * Math.max(0, work.spacing - FINE * work.size)]]),
     evaluate: (moved, context) => {
@@ -91,6 +83,14 @@ function gatherNeck(whole: Workpiece): Gathering {
       if (moved[BUTTON] !== undefined && moved[HEEL] !== undefined) evaluateHeel(moved[BUTTON], moved[HEEL], end, context);
     },
   };
+}
+
+const ONLY_RIM = "the button's outer face is not seen: the heel's height is taken from the lower end of its contour, at the button's rim";
+
+function rimSample({ end, low, u }: ButtonRim): Samples {
+  const list = new SampleList();
+  list.add(end, 0, low, 0, 0, -1, u, 1);
+  return list.samples();
 }
 
 /** Only what lies near the centreline from the head to a little beyond the joint. */
