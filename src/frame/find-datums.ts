@@ -32,6 +32,9 @@ export interface FoundDatums {
 
 /** Rounds of looking for the rim in the frame of the last round; the first starts some millimetres off. */
 const ROUNDS = 3;
+/** More rounds, up to this, while the joint still moves by more than so much, mm × size: sloping shoulders are first placed centimetres off. */
+const MOST_ROUNDS = 6;
+const SETTLED = 0.5;
 /** Half-width at the tail hidden by saddle and tailgut, share of body length (saddle 35 mm on a violin; common practice, no source). */
 const TAIL_HIDDEN = 0.064;
 /** The rough length is right to this share: a tail end found farther off is another thing. */
@@ -51,7 +54,8 @@ export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): Fo
   const zone = edgeZone(cloud, rough, roughLength);
   let found = lookAt(thinZone(zone), roughLength, USUAL_ROOT_HALF * roughLength);
   let motion = identity();
-  for (let round = 2; round <= ROUNDS; round++) {
+  for (let round = 2; round <= MOST_ROUNDS; round++) {
+    if (round > ROUNDS && Math.abs(found.datums.motion[3]) < (SETTLED * found.bodyLength) / 355) break;
     motion = compose(found.datums.motion, motion);
     const seenLength =
       tailEnd(found.samples.besideSaddle, found.datums.motion, roughLength) ??
@@ -124,7 +128,7 @@ function datumsOrRefusal(samples: DatumSamples, bodyLength: number): Datums {
 }
 
 /** Points that can matter for the datums: near the edge's height (a degree of tilt is 6 mm at the ends), at the rim or about the joint. Shares of body length. */
-const ZONE = { below: -0.05, above: 0.075, spine: 0.11, ends: 0.08, beyond: 0.08 };
+const ZONE = { below: -0.05, above: 0.075, spine: 0.11, ends: 0.08, beyond: 0.14 };
 
 function edgeZone(cloud: Cloud, rough: Motion, bodyLength: number): Cloud {
   const p = cloud.positions;

@@ -11,7 +11,15 @@ export interface NeckRoot {
 }
 
 /** Zone in which the sides of the root are looked for, mm × size: beside the joint, at the height of the edge, clear of a fillet at the corner. */
-const ZONE = { from: -14, to: -2.5, least: 7, most: 27, below: 2.6, above: 2.0 };
+const ZONE = { from: -14, to: -2.5, least: 7, below: 2.6, above: 2.0 };
+/** Widest half of a root: necks grow less than bodies (violin 15–18 mm, cello 20–26 mm, bass 28–38 mm; common practice, no source); mm × size^0.65. */
+const WIDEST_HALF = { most: 22, grows: 0.65 };
+/**
+ * Where no root is there, it is looked for nearer to the nut, mm × size: a search by the shape of the whole body may place sloping shoulders some centimetres off. A root's side
+ * is at least this long along the neck; what of shoulders and ribs faces sideways is shorter or wider apart.
+ */
+const FARTHER = [0, -9, -18];
+const LONG = 5;
 /** A side faces sideways within this. */
 const SIDEWAYS = 0.72;
 /** Cells of one sample, mm × size. */
@@ -26,7 +34,13 @@ export const USUAL_ROOT_HALF = 0.048;
 
 /** @param edgeHeight  height of the outline over the edge plane (negative), mm */
 export function neckRoot(cloud: Cloud, size: number, edgeHeight: number, sigma: number): NeckRoot {
-  const sides = ([-1, 1] as const).map((side) => rootSide(cloud, size, edgeHeight, side, sigma));
+  const sides = ([-1, 1] as const).map((side) => {
+    for (const shift of FARTHER) {
+      const found = rootSide(cloud, size, edgeHeight, side, sigma, shift);
+      if (found !== undefined) return found;
+    }
+    return undefined;
+  });
   const widths = sides.filter((s) => s !== undefined).map((s) => s.halfWidth);
   return {
     bass: sides[0]?.samples,
@@ -41,15 +55,17 @@ function rootSide(
   edgeHeight: number,
   side: 1 | -1,
   sigma: number,
+  shift: number,
 ): { samples: Samples; halfWidth: number } | undefined {
   const p = cloud.positions;
   const n = cloud.normals;
   const ids: number[] = [];
+  const most = WIDEST_HALF.most * size ** (WIDEST_HALF.grows - 1);
   for (let i = 0; i < cloud.count; i++) {
-    const x = p[3 * i] / size;
+    const x = p[3 * i] / size - shift;
     const y = (side * p[3 * i + 1]) / size;
     const z = (p[3 * i + 2] - edgeHeight) / size;
-    if (x < ZONE.from || x > ZONE.to || y < ZONE.least || y > ZONE.most || z < -ZONE.below || z > ZONE.above) continue;
+    if (x < ZONE.from || x > ZONE.to || y < ZONE.least || y > most || z < -ZONE.below || z > ZONE.above) continue;
     if (Math.abs(n[3 * i + 1]) > SIDEWAYS) ids.push(i);
   }
   if (ids.length < FEWEST) return undefined;
@@ -59,7 +75,7 @@ function rootSide(
     0.5,
   );
   const kept = ids.filter((i) => Math.abs(side * p[3 * i + 1] - middle) < BAND * 1.5 * size);
-  if (kept.length < FEWEST) return undefined;
+  if (kept.length < FEWEST || lengthOf(kept, p) < LONG * size) return undefined;
   const list = new SampleList();
   const cells = new Map<number, number[]>();
   for (const i of kept) {
@@ -79,4 +95,14 @@ function rootSide(
       WIDEST,
     ),
   };
+}
+
+/** Extent along x of points, mm. */
+function lengthOf(ids: readonly number[], p: Float32Array): number {
+  let [low, high] = [Infinity, -Infinity];
+  for (const i of ids) {
+    low = Math.min(low, p[3 * i]);
+    high = Math.max(high, p[3 * i]);
+  }
+  return high - low;
 }
