@@ -6,16 +6,16 @@ import type { MeasureId } from '../measurands/measurands.ts';
  * instruments found misses of this size on scans without noise.
  */
 const DEFINITION: Partial<Record<MeasureId, number>> = {
-  neckLength: 0.1,
+  neckLength: 0.07,
   bodyLength: 0.15,
-  stop: 0.1,
+  stop: 0.08,
   overstand: 0.012,
   overstandBass: 0.016,
   overstandTreble: 0.016,
   archHeight: 0.02,
-  widthUpper: 0.04,
-  widthWaist: 0.04,
-  widthLower: 0.04,
+  widthUpper: 0.025,
+  widthWaist: 0.025,
+  widthLower: 0.025,
   boardOffset: 0.015,
   // Degrees × size: outlines are told 0.02–0.03 mm × size off where they bend, more on the long bins of large bodies.
   boardYaw: 0.003,
@@ -25,12 +25,41 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
   boardEdgeEnd: 0.035,
   edgeFlatnessRms: 0.004,
   edgeFlatnessPV: 0.02,
+  // The playing surface is rounded over into its arrises sooner than a fit of low order can follow.
+  boardWidthNut: 0.03,
+  boardWidthEnd: 0.03,
+  boardRadiusNut: 0.15,
+  boardRadiusEnd: 0.1,
+  boardTwist: 0.05,
 };
+
+/**
+ * What each mm of the spacing of points adds, standard, mm (degrees × size): side faces of 4 to 6 mm hold few rows of points in coarse scans, and those beside an arris are rounded off.
+ */
+const PER_SPACING: Partial<Record<MeasureId, number>> = {
+  boardOffset: 0.03,
+  boardYaw: 0.01,
+  boardWidthNut: 0.04,
+  boardWidthEnd: 0.06,
+  boardRadiusNut: 0.05,
+  boardRadiusEnd: 0.08,
+  boardTwist: 0.03,
+  boardTilt: 0.02,
+  boardEndHeight: 0.01,
+  boardEdgeEnd: 0.02,
+  heelHeight: 0.03,
+  archHeight: 0.01,
+};
+
+/** Angles that are uncertain by a length over a length: on larger instruments by less. */
+const ANGLES: ReadonlySet<MeasureId> = new Set(['boardYaw', 'boardTwist', 'boardTilt']);
 
 /** Definition's share of a value's uncertainty; joints blur with the spacing of points. */
 export function definitionU(id: MeasureId, size: number, spacing: number): number {
-  const sharp = DEFINITION[id] ?? 0;
-  return Math.hypot(sharp * size, FROM_JOINT.has(id) ? BLUR * Math.max(0, Math.min(spacing, COARSE * size) - SHARP * size) : 0);
+  const rows = ((PER_SPACING[id] ?? 0) * spacing) / (ANGLES.has(id) ? size : 1);
+  // A rounded arris turns a board by as much on any size: both grow with it.
+  const own = (DEFINITION[id] ?? 0) * (id === 'boardTwist' ? 1 : size);
+  return Math.hypot(own, rows, FROM_JOINT.has(id) ? BLUR * Math.max(0, Math.min(spacing, COARSE * size) - SHARP * size) : 0);
 }
 
 /**
