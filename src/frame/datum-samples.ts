@@ -58,7 +58,7 @@ export function datumSamples(
     crestTreble: crestOf(sound.filter(beside(1)), step),
     outlineBass: outlineOf(stations, -1),
     outlineTreble: outlineOf(stations, 1),
-    besideNeck: outlineBesideNeck(stations, root.halfWidth, size),
+    besideNeck: outlineBesideNeck(stations, root, size),
     besideSaddle: outlineBesideSaddle(stations, bodyLength),
     rootBass: root.bass ?? NONE,
     rootTreble: root.treble ?? NONE,

@@ -52,7 +52,7 @@ const LEAST_CREST = 0.2;
  */
 export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): FoundDatums {
   const zone = edgeZone(cloud, rough, roughLength);
-  let found = lookAt(thinZone(zone), roughLength, USUAL_ROOT_HALF * roughLength);
+  let found = lookAt(thinZone(zone), roughLength, [USUAL_ROOT_HALF * roughLength, USUAL_ROOT_HALF * roughLength]);
   let motion = identity();
   for (let round = 2; round <= MOST_ROUNDS; round++) {
     if (round > ROUNDS && Math.abs(found.datums.motion[3]) < (SETTLED * found.bodyLength) / 355) break;
@@ -61,10 +61,16 @@ export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): Fo
       tailEnd(found.samples.besideSaddle, found.datums.motion, roughLength) ??
       roughTailEnd(found.samples.besideSaddle, found.datums.motion);
     const bodyLength = seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH ? seenLength : found.bodyLength;
-    found = lookAt(movedFrom(zone, motion), bodyLength, found.root.halfWidth);
+    found = lookAt(movedFrom(zone, motion), bodyLength, halvesIn(found));
   }
   const { datums: last, ...rest } = found;
   return { ...rest, motion: compose(motion, rough), hasJoint: last.hasJoint };
+}
+
+/** Half-widths of the root, bass and treble, from the centreline that was found. */
+function halvesIn({ root, datums: found }: { readonly root: NeckRoot; readonly datums: Datums }): readonly [number, number] {
+  const aside = found.motion[7];
+  return [root.halfBass - aside, root.halfTreble + aside];
 }
 
 /** Points that the first, roughest round looks at. */
@@ -81,10 +87,12 @@ function thinZone(zone: Cloud): Cloud {
 }
 
 /** One look at rim and root in a frame, and the datums as they come out in it. */
-function lookAt(cloud: Cloud, bodyLength: number, rootHalf: number) {
+function lookAt(cloud: Cloud, bodyLength: number, rootHalves: readonly [number, number]) {
   const size = bodyLength / 355;
-  const hidden = { neck: rootHalf + HIDDEN_BESIDE_NECK * edgeScale(size), tail: TAIL_HIDDEN * bodyLength };
-  const rims = ([-1, 1] as const).map((side) => rimSide(cloud, bodyLength, size, side, hidden));
+  const rims = ([-1, 1] as const).map((side, k) => {
+    const neck = rootHalves[k] + HIDDEN_BESIDE_NECK * edgeScale(size);
+    return rimSide(cloud, bodyLength, size, side, { neck, tail: TAIL_HIDDEN * bodyLength });
+  });
   const sides = rims.map((rim) => rimStations(rim, size));
   const step = rims[0].step;
   const expected = expectedStations(bodyLength, step);

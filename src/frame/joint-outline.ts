@@ -1,5 +1,6 @@
 import type { Samples } from '../geometry/samples.ts';
 import { edgeScale } from './edge-scale.ts';
+import type { NeckRoot } from './neck-root.ts';
 import { outlineSamples } from './outline-samples.ts';
 import type { RimStation } from './rim-stations.ts';
 import { trimmedCurve } from './trimmed-curve.ts';
@@ -7,7 +8,7 @@ import { trimmedCurve } from './trimmed-curve.ts';
 /**
  * The outline beside the neck is continued from the stretch between `from` (mm × scale of the edge) and `near` (mm × size) beside the root: nearer, a fillet or glue rounds
  * the corner; farther, sloping shoulders turn into another arc (on basses some 20 mm × size beside the root, and a curve through both arcs meets the root millimetres off).
- * Out to `far` it is looked at for strays, and taken where the near stretch holds too few places.
+ * Out to `far` (mm × scale of the edge) it is looked at for strays, and taken where the near stretch holds too few places.
  */
 const BESIDE = { from: 3, near: 12, far: 22 };
 /** Fewest places on a side; where the near stretch has fewer, the nearest so many count. */
@@ -18,11 +19,11 @@ export const HIDDEN_BESIDE_NECK = 1.5;
 const UNSURE_STATIONS = 1;
 
 /** Outline on both sides of the neck root, for the joint. */
-export function outlineBesideNeck(stations: readonly RimStation[], rootHalf: number, size: number): Samples {
+export function outlineBesideNeck(stations: readonly RimStation[], root: NeckRoot, size: number): Samples {
   const edge = edgeScale(size);
-  const beside = (s: RimStation): number => Math.abs(s.y) - rootHalf;
+  const beside = (s: RimStation): number => Math.abs(s.y) - (s.side < 0 ? root.halfBass : root.halfTreble);
   const near = stations.filter(
-    (s) => !Number.isNaN(s.x) && s.x < 40 * size && within(beside(s), HIDDEN_BESIDE_NECK * edge, BESIDE.far * size),
+    (s) => !Number.isNaN(s.x) && s.x < 40 * size && within(beside(s), HIDDEN_BESIDE_NECK * edge, BESIDE.far * edge),
   );
   return outlineSamples(
     [-1, 1].flatMap((side) => {
@@ -54,7 +55,7 @@ function clearOfRoot(rows: readonly RimStation[], size: number): readonly RimSta
   const ids = rows.map((_, i) => i);
   const on = trimmedCurve(
     rows.map((s) => {
-      const y = s.y / (BESIDE.far * size);
+      const y = s.y / (2 * BESIDE.far * size);
       return [...acrossRow(y), y ** 6];
     }),
     rows.map((s) => s.x),

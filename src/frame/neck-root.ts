@@ -8,6 +8,9 @@ export interface NeckRoot {
   readonly treble: Samples | undefined;
   /** Half-width of the root where it meets the body, mm; a usual one where it is not seen. */
   readonly halfWidth: number;
+  /** The same on each side, from the centreline as it stands. */
+  readonly halfBass: number;
+  readonly halfTreble: number;
 }
 
 /** Zone in which the sides of the root are looked for, mm × size: beside the joint, at the height of the edge, clear of a fillet at the corner. */
@@ -42,10 +45,13 @@ export function neckRoot(cloud: Cloud, size: number, edgeHeight: number, sigma: 
     return undefined;
   });
   const widths = sides.filter((s) => s !== undefined).map((s) => s.halfWidth);
+  const halfWidth = widths.length > 0 ? Math.max(...widths) : USUAL_ROOT_HALF * 355 * size;
   return {
     bass: sides[0]?.samples,
     treble: sides[1]?.samples,
-    halfWidth: widths.length > 0 ? Math.max(...widths) : USUAL_ROOT_HALF * 355 * size,
+    halfWidth,
+    halfBass: sides[0]?.halfWidth ?? halfWidth,
+    halfTreble: sides[1]?.halfWidth ?? halfWidth,
   };
 }
 
