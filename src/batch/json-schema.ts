@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { COMPARISON } from '../records/comparison-schema.ts';
 import { FIGURES } from '../records/figures-schema.ts';
 import { RECORD } from '../records/record-schema.ts';
 import { RUN_FILE } from '../records/run-file-schema.ts';
@@ -8,6 +9,7 @@ import { PIPELINE } from './pipeline-schema.ts';
 
 const SCHEMAS: Readonly<Record<SchemaName, z.ZodType>> = {
   record: RECORD,
+  comparison: COMPARISON,
   figures: FIGURES,
   pipeline: PIPELINE,
   catalogue: CATALOGUE,

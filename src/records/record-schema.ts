@@ -17,7 +17,8 @@ const SETTINGS = z.strictObject({
   statedBy: z.enum(['given', 'catalogue']).optional(),
 });
 
-const QUANTITY = z.strictObject({
+/** A measured value with its uncertainty. */
+export const QUANTITY = z.strictObject({
   value: z.number(),
   unit: z.enum(['mm', 'deg', '1']),
   u: z.number().min(0).describe('standard uncertainty'),
@@ -47,7 +48,8 @@ const TAIL = {
   measuredAt: z.string().describe('ISO 8601, UTC'),
 };
 
-const MEASURED = z.strictObject({
+/** A scan that was measured. */
+export const MEASURED = z.strictObject({
   ...HEAD,
   format: z.string(),
   points: z.int().min(0),
@@ -69,7 +71,8 @@ const MEASURED = z.strictObject({
   ...TAIL,
 });
 
-const FAILED = z.strictObject({
+/** A scan that could not be measured. */
+export const FAILED = z.strictObject({
   ...HEAD,
   failed: z.strictObject({ code: z.string().regex(/^[a-z]+(?:-[a-z]+)*$/), message: z.string() }),
   ...TAIL,
