@@ -59,7 +59,7 @@ const LOANS: readonly Loan[] = [
     class: 'violin',
     date: '2026-08-24',
     format: 'obj',
-    scan: { ...ORDINARY, fittings: 'strung', unit: 'cm' },
+    scan: { ...ORDINARY, fittings: 'strung', unit: 'cm', spacing: 1.4 },
     note: '',
   },
   {
@@ -148,7 +148,7 @@ const LOANS: readonly Loan[] = [
     class: 'violin',
     date: '2026-08-27',
     format: 'stl-binary',
-    scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', spacing: 1.8, outliers: { share: 1e-4, clusters: 3 } },
+    scan: { ...ORDINARY, fittings: 'strung', view: 'top-half', spacing: 2, outliers: { share: 1e-4, clusters: 3 } },
     note: 'the scan broke off',
   },
 ];
@@ -156,7 +156,9 @@ const LOANS: readonly Loan[] = [
 /** Points are drawn finer than they are kept: flat stretches are thinned to one a cell afterwards. Both on a violin, mm. */
 const SPACING = 1.2;
 const CELL = 2.5;
-const CLOUD_CELL = 1.55;
+const CLOUD_CELL = 1.7;
+/** Large instruments are scanned from farther away, but not as much farther as they are larger. */
+const SPARSER = 0.7;
 /** Digits cost room: coordinates are rounded to a hundredth of a millimetre, well below the noise. */
 const STEP = 0.016;
 const VIOLIN = 355;
@@ -178,7 +180,7 @@ export async function writeSampleScans(dir: string): Promise<void> {
     const settings: ScanSettings = {
       ...SCAN_DEFAULTS,
       spacing: SPACING * size,
-      thinning: cloud ? { kind: 'even', cell: CLOUD_CELL * size } : { kind: 'adaptive', cell: CELL * size },
+      thinning: cloud ? { kind: 'even', cell: CLOUD_CELL * size ** SPARSER } : { kind: 'adaptive', cell: CELL * size },
       step: STEP,
       kind: cloud ? 'cloud' : 'mesh',
       ...loan.scan,
