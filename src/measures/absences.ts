@@ -2,6 +2,7 @@ import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import type { Quantity } from './result.ts';
 
 const NO_ARRISES = "the board's lower arrises or the middle of the heel are not seen";
+const THIN_STRINGS = "strings are thinner than scans resolve: their undersides over the board's end are not measured";
 /** Why a value is missing when no part of the search said so itself. */
 const FALLBACK: Partial<Record<MeasureId, string>> = {
   neckLength: "the nut's front edge or the joint is not seen",
@@ -26,8 +27,8 @@ const FALLBACK: Partial<Record<MeasureId, string>> = {
   stringAngle: 'no bridge is seen or stated, or the saddle is not seen',
   bridgeHeight: 'no bridge is seen',
   bridgeLean: 'no bridge is seen',
-  stringHeightBass: 'no string is seen over the board end',
-  stringHeightTreble: 'no string is seen over the board end',
+  stringHeightBass: THIN_STRINGS,
+  stringHeightTreble: THIN_STRINGS,
 };
 const UNSEEN = 'the parts it is measured on are not seen clearly enough';
 /** Measures that count from the joint: without it they have no zero. */

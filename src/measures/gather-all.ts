@@ -69,15 +69,17 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
     parts,
     absent: new Map([...topReasons(topAtStation, topAtEnd, centre), ...families.flatMap((f) => [...f.absent])]),
     warnings: families.flatMap((f) => f.warnings),
-    blur: blurOfAll(families),
+    blur: blurOfAll(rule, families),
     coverage: Object.assign({}, ...families.map((f) => f.coverage), { topCentre: centre?.coverage ?? 0 }),
   };
 }
 
 /** Two families may blur one measure: by independent causes. */
-function blurOfAll(families: readonly Gathering[]): Map<MeasureId, number> {
+function blurOfAll(rule: StationRule, families: readonly Gathering[]): Map<MeasureId, number> {
   const blur = new Map<MeasureId, number>();
   for (const [id, u] of families.flatMap((f) => [...(f.blur ?? [])])) blur.set(id, Math.hypot(blur.get(id) ?? 0, u));
+  // Where the bridge may miss the notches matters only where the bridge stands for them.
+  if (rule.source !== 'bridge') blur.delete('stop');
   return blur;
 }
 

@@ -290,6 +290,9 @@ function buttonMesh(body: Body, spacing: number): SurfaceMesh {
   );
 }
 
+/** Highest line of the saddle of a body of length L, on the centreline. */
+export const saddleTop = (L: number): [number, number, number] => [L - (0.6 * L) / 355, 0, (3 * L) / 355];
+
 /** The saddle: a small block let into the top's edge at the tail. */
 function saddleMesh(body: Body, spacing: number): SurfaceMesh {
   const L = body.spec.outline.length;
@@ -298,7 +301,7 @@ function saddleMesh(body: Body, spacing: number): SurfaceMesh {
   const section: Point[] = [
     [L + 0.3 * unit, -2 * unit],
     [L + 0.3 * unit, 2.2 * unit],
-    [L - 0.6 * unit, 3 * unit],
+    [saddleTop(L)[0], saddleTop(L)[2]],
     [L - 2.4 * unit, 2.6 * unit],
     [L - 5 * unit, -0.4 * unit],
     [L - 5.4 * unit, -2 * unit],

@@ -186,7 +186,7 @@ function catalogueStation(instrument: ModelInstrument, x: number): Values {
 
 /** Secondary values that need no bridge. */
 function withoutBridge(secondary: Values): Values {
-  const { bridgeHeight: _h, bridgeLean: _l, stringLength: _s, ...rest } = secondary;
+  const { bridgeHeight: _h, bridgeLean: _l, stringLength: _s, stringAngle: _a, ...rest } = secondary;
   return rest;
 }
 

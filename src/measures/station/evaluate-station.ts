@@ -15,7 +15,7 @@ export const STATION = {
   /** Twice: the first sample errs along z, the second along x. */
   crown: 'bridge.crown',
   top: 'bridge.top',
-  /** The saddle's top edge. */
+  /** The saddle's top edge, twice: the first sample errs along z, the second along x. */
   saddle: 'saddle.edge',
 } as const;
 
@@ -30,9 +30,8 @@ export function evaluateStation(samples: PartSamples, context: EvaluationContext
   evaluateBridge(samples, context);
   const saddle = samples[STATION.saddle];
   if (saddle !== undefined) {
-    const [x, , z] = meanOf(saddle);
-    context.shared.set('saddle.x', x);
-    context.shared.set('saddle.z', z);
+    context.shared.set('saddle.x', saddle.xyz[3]);
+    context.shared.set('saddle.z', saddle.xyz[2]);
   }
   evaluateStrings(context);
 }

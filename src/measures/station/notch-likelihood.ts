@@ -38,10 +38,6 @@ const SHAPE_SPREAD = 0.08;
 /** Depth over half opening: flanks of 35° to 75°. */
 const LEAST_STEEP = 0.7;
 const MOST_STEEP = 3.6;
-/**
- * Points of one wall stand above each other and those of a mesh are evenly spread: they do not count as independent. The likelihood is taken to this power.
- */
-const TEMPER = 0.7;
 /** Steps (odd) between the places that are weighed first, with few shapes. */
 const COARSE = 3;
 /** Natural logarithm: places this far below the best carry no weight that matters. */
@@ -106,7 +102,7 @@ function weighPlace(
   x: number,
   shapes: readonly Shape[],
 ): [number, number, number] {
-  const gains = shapes.map((shape) => TEMPER * gain(points, density, footOf(edge, density, x, shape), shape));
+  const gains = shapes.map((shape) => gain(points, density, footOf(edge, density, x, shape), shape));
   const most = Math.max(...gains);
   let total = 0;
   let across = 0;

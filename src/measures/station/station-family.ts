@@ -6,7 +6,8 @@ import type { RobustSurface } from '../fit-robust-surface.ts';
 import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { evaluateStation, STATION } from './evaluate-station.ts';
 import { type Bridge, findBridge, HIGHEST } from './find-bridge.ts';
-import { findNotches, type Notch } from './find-notches.ts';
+import { findSaddle, type Saddle } from './find-saddle.ts';
+import { findNotches, NOT_TOLD, type Notch } from './find-notches.ts';
 
 /** Where the bridge stands or belongs, and the strings over it. */
 export const stationFamily: Family = {
@@ -32,6 +33,11 @@ const CROWN_X_U = 0.2;
 const HALF_CROWN = 0.7;
 /** mm × size. The same where neither its own points nor the tail side show it: then its place is that of a few points on one of its edges. */
 const CROWN_EDGE_X_U = 0.6;
+/** mm × size. Where on the saddle's rounded upper side the gut bends: its highest line is no sharp one. */
+const SADDLE_Z_U = 0.3;
+const SADDLE_X_U = 1;
+/** mm × size. Bridges stand within a millimetre of the notches: by so much the bridge misses the station where notches are there but not resolved. */
+const BRIDGE_OFF = 0.6;
 /** mm × size. Cells that samples average. */
 const FACE_CELL = 2;
 const TOP_CELL = 2;
@@ -61,15 +67,20 @@ function gatherStation(whole: Workpiece): Gathering {
   if (onlyOne) samples[STATION.otherSide] = otherSide(typeof bass === 'string' ? (treble as Notch) : bass);
   const bridge = findBridge(work);
   if (bridge !== undefined) bridgeSamples(work, bridge, samples);
+  const saddle = bridge === undefined ? undefined : findSaddle(whole);
+  if (saddle !== undefined) samples[STATION.saddle] = saddleSamples(saddle, size);
   for (const [id, reason] of bridgeReasons(bridge)) absent.set(id, reason);
   return {
     samples,
     absent,
     warnings: onlyOne ? ['only one inner notch is found: the station may be a millimetre or more off'] : [],
     coverage: {},
+    blur: unresolved(bass) && unresolved(treble) && bridge !== undefined ? new Map([['stop', BRIDGE_OFF * size]]) : new Map(),
     evaluate: evaluateStation,
   };
 }
+
+const unresolved = (notch: Notch | string): boolean => notch === NOT_TOLD;
 
 function notchSamples(notch: Notch): Samples {
   const list = new SampleList();
@@ -138,6 +149,14 @@ function surfaceSamples(work: Workpiece, surface: RobustSurface, axes: Omit<Fitt
   return list.samples();
 }
 
+/** Twice: the first errs along z, the second along x. */
+function saddleSamples({ x, y, z }: Saddle, size: number): Samples {
+  const list = new SampleList();
+  list.add(x, y, z, 0, 0, 1, SADDLE_Z_U * size, 1);
+  list.add(x, y, z, 1, 0, 0, SADDLE_X_U * size, 1);
+  return list.samples();
+}
+
 function bridgeReasons(bridge: Bridge | undefined): [MeasureId, string][] {
   if (bridge === undefined)
     return (['bridgeHeight', 'bridgeLean', 'stringLength', 'stringAngle'] as const).map((id) => [id, 'no bridge is seen']);
@@ -145,6 +164,6 @@ function bridgeReasons(bridge: Bridge | undefined): [MeasureId, string][] {
     ['bridgeHeight', "the bridge's crown or the top at its feet is not seen"],
     ['bridgeLean', "too little of the bridge's tail side is seen"],
     ['stringLength', "the bridge's crown, the board line or the nut is not seen"],
-    ['stringAngle', "the bridge's crown or the saddle is not seen"],
+    ['stringAngle', "the bridge's crown, or the saddle on both sides of the gut, is not seen"],
   ];
 }

@@ -15,12 +15,17 @@ const NOTCH_HALF = 0.9;
 const FEET_X = 195.9;
 const LEAN = -2;
 const CROWN = 45;
+/** The saddle's highest line. */
+const SADDLE_X = 352;
+const SADDLE_Z = 3.2;
 const topZ = (x: number, y: number) => 13 - 0.0012 * (x - 190) ** 2 - 0.0045 * y * y;
 
 interface Dress {
   readonly bridge?: true;
   /** Height of the bridge's crown over the edge plane, mm. */
   readonly crown?: number;
+  /** Sides of the gut on which the saddle is seen. */
+  readonly saddle?: readonly (-1 | 1)[];
   /** Sides whose f-holes have no notches. */
   readonly unnotched?: readonly (-1 | 1)[];
   readonly spacing?: number;
@@ -63,7 +68,7 @@ function inHole(x: number, y: number, unnotched: readonly (-1 | 1)[]): boolean {
   return into < notch && into > -WIDTH - notch;
 }
 
-function topCloud(key: string, { bridge, crown = CROWN, unnotched = [], spacing = 0.5 }: Dress = {}): Cloud {
+function topCloud(key: string, { bridge, crown = CROWN, saddle = [], unnotched = [], spacing = 0.5 }: Dress = {}): Cloud {
   const list = new PointList(random(key), SIGMA);
   list.patch([150, 245], [-60, 60], spacing, (x, y) =>
     inHole(x, y, unnotched)
@@ -75,6 +80,11 @@ function topCloud(key: string, { bridge, crown = CROWN, unnotched = [], spacing 
   );
   for (const side of [-1, 1] as const) addWalls(list, side, unnotched.includes(side) ? 0 : 1, spacing);
   if (bridge) addBridge(list, spacing, crown);
+  for (const side of saddle)
+    list.patch([SADDLE_X - 2, SADDLE_X + 2], [5, 16], spacing, (x, y) => [
+      [x, side * y, SADDLE_Z - 0.1 * (x - SADDLE_X) ** 2],
+      [0.2 * (x - SADDLE_X), 0, 1],
+    ]);
   return list.cloud();
 }
 
@@ -143,6 +153,25 @@ describe('stationFamily', () => {
   it.each([30, 60, 85])('measures a bridge whose crown stands %d mm over the edges', (crown) => {
     const found = evaluated(gather(topCloud(`crown ${crown}`, { bridge: true, crown })));
     expect(Math.abs((found.values.get('bridgeHeight') ?? NaN) - (crown - topZ(FEET_X, 0)))).toBeLessThan(0.15);
+  });
+
+  it('measures the angle of the strings over the bridge where the saddle is seen on both sides of the gut', () => {
+    const line = { 'boardLine.z0': 14, 'boardLine.slope': 0.12, 'board.nutX': -128, 'boardCentre.y0': 0, 'boardCentre.slope': 0 };
+    const found = evaluated(gather(topCloud('saddle', { bridge: true, saddle: [-1, 1] })), line);
+    const crownX = FEET_X + 2.2 - 0.7 + Math.tan((LEAN * Math.PI) / 180) * (CROWN - topZ(FEET_X, 0));
+    const rise = Math.atan2(CROWN - 14 + 0.12 * 128, crownX + 128);
+    const fall = Math.atan2(CROWN - SADDLE_Z, SADDLE_X - crownX);
+    expect(Math.abs((found.values.get('stringAngle') ?? NaN) - (180 - ((rise + fall) * 180) / Math.PI))).toBeLessThan(0.15);
+    const half = gather(topCloud('half a saddle', { bridge: true, saddle: [1] }));
+    expect(evaluated(half, line).values.has('stringAngle')).toBe(false);
+    expect(half.absent.get('stringAngle')).toContain('saddle');
+  });
+
+  // Openings without notches, and a bridge: it may stand beside where the notches are.
+  it('doubts a station that only the bridge gives where notches are not told', () => {
+    const found = gather(topCloud('plain holes', { bridge: true, unnotched: [-1, 1] }));
+    expect(found.blur?.get('stop')).toBeGreaterThan(0.5);
+    expect(gather(topCloud('fitted', { bridge: true })).blur?.get('stop')).toBeUndefined();
   });
 
   it('has no bridge measure without a bridge, and says so', () => {
