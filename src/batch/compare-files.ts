@@ -3,22 +3,13 @@ import { InputError } from '../geometry/input-error.ts';
 import { measureOpened } from '../measures/measure-scan.ts';
 import { type OpenedScan, openScan } from '../measures/open-scan.ts';
 import { type ComparisonRecord, comparisonRecord } from '../records/comparison-record.ts';
-import { failedRecord, failureOf } from '../records/failed-record.ts';
+import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
 import { measuredRecord } from '../records/measured-record.ts';
+import type { MeasuredRecord } from '../records/record.ts';
 import type { Subject } from '../records/subject.ts';
+import type { Compared, ComparedFile, OpenBaseline } from './comparing.ts';
 import type { Measuring } from './measure-file.ts';
 import { measureOptions } from './measure-options.ts';
-
-export interface ComparedFile {
-  readonly path: string;
-  readonly subject: Subject;
-}
-
-export interface Compared {
-  readonly record: ComparisonRecord;
-  /** Where a fault of the program came from. */
-  readonly stack?: string;
-}
 
 /**
  * Compares later scans with a baseline, one after the other. Never throws: what went wrong is in the record of its pair, and a baseline that cannot be used fails
@@ -33,50 +24,59 @@ export async function compareFiles(
   now: () => Date,
   onCompared: (compared: Compared) => void,
 ): Promise<readonly Compared[]> {
-  let first: OpenedScan | Error;
-  try {
-    first = (await opened(readScan, baseline)).scan;
-  } catch (error) {
-    first = error instanceof Error ? error : new Error(String(error));
-  }
+  const compare = await openBaseline(readScan, baseline, now).then(
+    (opened) => opened.compare,
+    (error: unknown) =>
+      async ({ subject }: ComparedFile): Promise<Compared> =>
+        failedPair(ofBaseline(error, baseline.subject.scan), subject, baseline.subject.scan, now),
+  );
   const all: Compared[] = [];
   for (const file of later) {
-    const compared = await comparePair(readScan, baseline, first, file, now);
+    const compared = await compare(file);
     all.push(compared);
     onCompared(compared);
   }
   return all;
 }
 
-async function opened(readScan: Measuring['readScan'], { path, subject }: ComparedFile) {
+/**
+ * Opens a baseline.
+ *
+ * @throws {InputError} where it cannot be read or measured
+ */
+export async function openBaseline(readScan: Measuring['readScan'], file: ComparedFile, now: () => Date): Promise<OpenBaseline> {
+  const { scan, subject } = await opened(readScan, file);
+  return {
+    record: () => ownRecord(scan, subject, now),
+    compare: async (later) => {
+      let known = later.subject;
+      try {
+        const second = await opened(readScan, later);
+        known = second.subject;
+        const result = compareScans(scan, second.scan, scaleOptions(subject, known));
+        return { record: comparisonRecord(ownRecord(second.scan, known, now), subject.scan, result) };
+      } catch (error) {
+        return failedPair(error, known, subject.scan, now);
+      }
+    },
+  };
+}
+
+async function opened(readScan: Measuring['readScan'], { path, subject }: ComparedFile): Promise<{ scan: OpenedScan; subject: Subject }> {
   const { scan, sha256 } = await readScan(path);
-  return { scan: openScan(scan, measureOptions(subject.settings)), sha256 };
+  return { scan: openScan(scan, measureOptions(subject.settings)), subject: { ...subject, sha256 } };
 }
 
-async function comparePair(
-  readScan: Measuring['readScan'],
-  baseline: ComparedFile,
-  first: OpenedScan | Error,
-  file: ComparedFile,
-  now: () => Date,
-): Promise<Compared> {
-  const name = baseline.subject.scan;
-  let subject = file.subject;
-  try {
-    if (first instanceof Error) throw ofBaseline(first, name);
-    const { scan, sha256 } = await opened(readScan, file);
-    subject = { ...subject, sha256 };
-    const result = compareScans(first, scan, scaleOptions(baseline.subject, subject));
-    const own = measuredRecord(subject, scan.scan, measureOpened(scan, measureOptions(subject.settings)), now().toISOString());
-    return { record: comparisonRecord(own, name, result) };
-  } catch (error) {
-    const failed = failureOf(error);
-    const stack = !(error instanceof InputError) && error instanceof Error ? { stack: error.stack ?? error.message } : {};
-    return { record: { ...failedRecord(subject, failed, now().toISOString()), baseline: name }, ...stack };
-  }
+const ownRecord = (scan: OpenedScan, subject: Subject, now: () => Date): MeasuredRecord =>
+  measuredRecord(subject, scan.scan, measureOpened(scan, measureOptions(subject.settings)), now().toISOString());
+
+function failedPair(error: unknown, subject: Subject, baseline: string, now: () => Date): Compared {
+  const failed = failureOf(error);
+  const record: ComparisonRecord = { ...failedRecord(subject, failed, now().toISOString()), baseline };
+  return failed.code === FAULT_CODE && error instanceof Error ? { record, stack: error.stack ?? error.message } : { record };
 }
 
-function ofBaseline(error: Error, name: string): Error {
+function ofBaseline(error: unknown, name: string): unknown {
   return error instanceof InputError ? new InputError(error.code, `the baseline ${name} cannot be used: ${error.message}`) : error;
 }
 

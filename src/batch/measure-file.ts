@@ -1,10 +1,10 @@
 import type { Scan } from '../geometry/scan.ts';
 import type { Figures, MeasureScan } from '../measures/result.ts';
 import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
-import { hashFile } from '../records/hash-file.ts';
 import { measuredRecord } from '../records/measured-record.ts';
 import type { ScanRecord } from '../records/record.ts';
 import type { Subject } from '../records/subject.ts';
+import { identified } from './identified.ts';
 import { measureOptions } from './measure-options.ts';
 
 /** The two steps from a file to a result; an argument, so that tests can put their own in place. */
@@ -38,16 +38,5 @@ export async function measureFile(measuring: Measuring, task: MeasureTask, now: 
     const failed = failureOf(error);
     const stack = failed.code === FAULT_CODE && error instanceof Error ? { stack: error.stack ?? error.message } : {};
     return { record: failedRecord(await identified(subject, task.path), failed, now().toISOString()), ...stack };
-  }
-}
-
-/** A refused scan is still told apart by its bytes, where there are any. */
-async function identified(subject: Subject, path: string): Promise<Subject> {
-  if (subject.sha256 !== undefined) return subject;
-  try {
-    return { ...subject, sha256: await hashFile(path) };
-  } catch {
-    // Missing, a folder, no permission: the record already says so, and there are no bytes to name.
-    return subject;
   }
 }

@@ -5,6 +5,7 @@ import { CATALOGUE_ROW } from './catalogue-schema.ts';
 import { type Catalogue, type CatalogueEntry, readCatalogue } from './read-catalogue.ts';
 import { PIPELINE, type Pipeline } from './pipeline-schema.ts';
 import type { Problem } from './problem.ts';
+import { type ScanSeries, scanSeries } from './scan-series.ts';
 
 export interface LoadedPipeline {
   readonly file: string;
@@ -14,6 +15,10 @@ export interface LoadedPipeline {
   readonly catalogue: Catalogue;
   /** The rows that `select` leaves, in the catalogue's order. */
   readonly entries: readonly CatalogueEntry[];
+  /** What is compared with what; empty for a survey. */
+  readonly series: readonly ScanSeries[];
+  /** Instruments that have nothing to be compared with. */
+  readonly single: readonly string[];
 }
 
 export interface PipelineReading {
@@ -31,8 +36,17 @@ export async function readPipeline(file: string): Promise<PipelineReading> {
   const catalogue = await readCatalogue(resolve(dirname(file), pipeline.catalogue));
   const entries = catalogue.entries.filter(({ row }) => selected(row, pipeline.select ?? {}));
   const problems = [...catalogue.problems, ...selectionProblems(file, pipeline, catalogue, entries)];
-  return { loaded: { file, name: basename(file, extname(file)), pipeline, catalogue, entries }, problems };
+  const { kind } = pipeline;
+  if (kind === 'survey') return { loaded: { file, name: nameOf(file), pipeline, catalogue, entries, series: [], single: [] }, problems };
+  // Without dates that can be ordered there are no series yet to speak of.
+  const found = problems.some((problem) => problem.kind !== 'missing-scan')
+    ? { series: [], single: [], problems: [] }
+    : scanSeries(kind, entries, { file, pipeline, catalogueFile: catalogue.file });
+  const { series, single } = found;
+  return { loaded: { file, name: nameOf(file), pipeline, catalogue, entries, series, single }, problems: [...problems, ...found.problems] };
 }
+
+const nameOf = (file: string): string => basename(file, extname(file));
 
 async function readJson(file: string): Promise<{ value: unknown } | { problem: Problem }> {
   let content: string;
@@ -49,7 +63,7 @@ async function readJson(file: string): Promise<{ value: unknown } | { problem: P
 }
 
 /** Kinds that are reserved: named in the answer, so that nobody looks for a spelling mistake. */
-const LATER_KINDS: readonly unknown[] = ['before-after', 'tracking', 'hand-off'];
+const LATER_KINDS: readonly unknown[] = ['hand-off'];
 
 function issueProblems(file: string, issue: z.core.$ZodIssue, value: unknown): Problem[] {
   const key = issue.path.map(String).join('.');
@@ -62,7 +76,13 @@ function issueProblems(file: string, issue: z.core.$ZodIssue, value: unknown): P
   }
   const kind = typeof value === 'object' && value !== null ? (value as { kind?: unknown }).kind : undefined;
   if (key === 'kind' && LATER_KINDS.includes(kind)) {
-    return [{ file, place: 'key "kind"', message: `"${kind}" is not offered by this version yet; it runs "survey"` }];
+    return [
+      {
+        file,
+        place: 'key "kind"',
+        message: `"${kind}" is not offered by this version yet; it runs "survey", "before-after" and "tracking"`,
+      },
+    ];
   }
   return [{ file, ...(key === '' ? {} : { place: `key "${key}"` }), message: issue.message }];
 }
@@ -78,6 +98,13 @@ function selectionProblems(file: string, pipeline: Pipeline, catalogue: Catalogu
   }));
   if (pipeline.groupBy !== undefined && !columns.has(pipeline.groupBy)) {
     problems.push({ file, place: 'key "groupBy"', message: `no row of the catalogue has the column "${pipeline.groupBy}"` });
+  }
+  if (pipeline.groupBy !== undefined && pipeline.kind !== 'survey') {
+    problems.push({
+      file,
+      place: 'key "groupBy"',
+      message: `belongs to a survey; "${pipeline.kind}" has a part for each instrument: leave it out`,
+    });
   }
   if (problems.length === 0 && entries.length === 0)
     problems.push({ file, place: 'key "select"', message: 'leaves no scan of the catalogue' });

@@ -1,12 +1,9 @@
-import { join } from 'node:path';
-import { hashFile } from '../records/hash-file.ts';
 import { type StoredFigures, storedFigures } from '../records/figures-file.ts';
 import { parseFigures } from '../records/figures-schema.ts';
 import { isFailed, type ScanRecord } from '../records/record.ts';
 import { RecordStore } from '../records/record-store.ts';
 import type { RunFile } from '../records/run-file.ts';
 import { Slugs } from '../records/slug.ts';
-import { SOFTWARE } from '../records/software.ts';
 import type { InstrumentScans } from '../reports/survey-data.ts';
 import { isReportFolder } from './report-folder.ts';
 import { isoDate } from './iso-date.ts';
@@ -15,27 +12,10 @@ import { measureMany } from './measure-many.ts';
 import type { CatalogueEntry } from './read-catalogue.ts';
 import type { LoadedPipeline } from './read-pipeline.ts';
 import { reusableRecord } from './reusable-record.ts';
+import { runFile } from './run-file-of.ts';
+import type { RunOptions } from './run-options.ts';
 import { scanSubject } from './scan-subject.ts';
-import type { WorkerOptions } from './worker-pool.ts';
 import { writeSurvey } from './write-survey.ts';
-
-export interface RunOptions {
-  /** The report folder. */
-  readonly out: string;
-  readonly jobs: number;
-  readonly worker: WorkerOptions;
-  readonly signal: AbortSignal;
-  readonly now: () => Date;
-  /** Called as each scan is done, and for each that was done before. */
-  readonly onScan: (progress: ScanProgress) => void;
-}
-
-export interface ScanProgress {
-  readonly done: number;
-  readonly asked: number;
-  readonly measured: Measured;
-  readonly reused: boolean;
-}
 
 interface Job {
   readonly slug: string;
@@ -65,7 +45,12 @@ export async function runSurvey(loaded: LoadedPipeline, options: RunOptions): Pr
   const outcomes = await measureJobs(store, jobs, options);
   const records = outcomes.map(({ record }) => record);
   if (await isReportFolder(options.out)) await store.keepOnly(new Set(jobs.map(({ slug }) => slug)));
-  const run = await runFile(loaded, options, startedAt, jobs, outcomes);
+  const run = await runFile(
+    loaded,
+    options,
+    startedAt,
+    outcomes.map((outcome, i) => ({ ...outcome, slug: (jobs[i] as Job).slug })),
+  );
   const instruments = await instrumentScans(store, jobs, records);
   await writeSurvey(options.out, {
     title: loaded.pipeline.title,
@@ -146,35 +131,4 @@ async function instrumentScans(
     slug,
     scans: scans.sort((a, b) => time(a.record) - time(b.record)),
   }));
-}
-
-async function runFile(
-  loaded: LoadedPipeline,
-  options: RunOptions,
-  startedAt: string,
-  jobs: readonly Job[],
-  outcomes: readonly Outcome[],
-): Promise<RunFile> {
-  const failures = outcomes.flatMap(({ record }) => (isFailed(record) ? [{ scan: record.scan, ...record.failed }] : []));
-  const reused = outcomes.filter((o) => o.reused).length;
-  return {
-    run: 1,
-    kind: loaded.pipeline.kind,
-    title: loaded.pipeline.title,
-    pipeline: { file: loaded.file, sha256: await hashFile(loaded.file), content: loaded.pipeline },
-    catalogue: { file: loaded.pipeline.catalogue, sha256: await hashFile(loaded.catalogue.file) },
-    software: SOFTWARE,
-    node: process.versions.node,
-    jobs: options.jobs,
-    startedAt,
-    finishedAt: options.now().toISOString(),
-    scans: { asked: jobs.length, measured: jobs.length - reused, reused, failed: failures.length },
-    inputs: outcomes.map(({ record, reused: before }, i) => ({
-      scan: record.scan,
-      sha256: record.sha256 ?? null,
-      record: join('records', `${(jobs[i] as Job).slug}.json`),
-      reused: before,
-    })),
-    failures,
-  };
 }

@@ -3,12 +3,16 @@ import { dirname, join, resolve } from 'node:path';
 import { folderProblem } from '../batch/report-folder.ts';
 import { type Problem, problemLine } from '../batch/problem.ts';
 import { type LoadedPipeline, readPipeline } from '../batch/read-pipeline.ts';
-import { runSurvey, type ScanProgress, type SurveyRun } from '../batch/run-survey.ts';
+import { runComparison } from '../batch/run-comparison.ts';
+import type { RunOptions, ScanProgress } from '../batch/run-options.ts';
+import { runSurvey } from '../batch/run-survey.ts';
 import { heapFor } from '../batch/worker-pool.ts';
 import { FAULT_CODE } from '../records/failed-record.ts';
-import { isFailed } from '../records/record.ts';
+import type { RunFile } from '../records/run-file.ts';
+import { comparisonTable } from '../reports/comparison-table.ts';
 import { headlineTable } from '../reports/headline-table.ts';
 import { printable } from '../reports/printable.ts';
+import { trackingLines } from '../reports/tracking-lines.ts';
 import { EXIT, type ExitCode } from './exit-code.ts';
 import type { CommandContext } from './surroundings.ts';
 import { UsageError } from './usage-error.ts';
@@ -26,21 +30,35 @@ export async function runCommand(files: readonly string[], options: RunCommandOp
   const signal = context.catchInterrupt();
   let worst: ExitCode = EXIT.done;
   for (const { pipeline, out } of plans) {
-    const jobs = options.jobs ?? availableParallelism();
-    context.log.info(`${pipeline.pipeline.title}: ${pipeline.entries.length} scans, ${jobs} at a time`);
-    const run = await runSurvey(pipeline, {
-      out,
-      jobs,
-      signal,
-      now: context.now,
-      worker: { ...context.worker, heapMegabytes: heapFor(jobs) },
-      onScan: (progress) => tell(progress, context),
-    });
-    context.stdout(`${headlineTable(run.records)}\n`);
+    const shared = { out, signal, now: context.now, onScan: (progress: ScanProgress) => tell(progress, context) };
+    const run =
+      pipeline.pipeline.kind === 'survey' ? await survey(pipeline, shared, options, context) : await comparison(pipeline, shared, context);
     context.stdout(`The report: ${join(out, 'index.html')}\n`);
     worst = Math.max(worst, exitCodeOf(run)) as ExitCode;
   }
   return worst;
+}
+
+type Shared = Omit<RunOptions, 'jobs' | 'worker'>;
+
+async function survey(pipeline: LoadedPipeline, shared: Shared, options: RunCommandOptions, context: CommandContext): Promise<RunFile> {
+  const jobs = options.jobs ?? availableParallelism();
+  context.log.info(`${pipeline.pipeline.title}: ${pipeline.entries.length} scans, ${jobs} at a time`);
+  const { records, run } = await runSurvey(pipeline, { ...shared, jobs, worker: { ...context.worker, heapMegabytes: heapFor(jobs) } });
+  context.stdout(`${headlineTable(records)}\n`);
+  return run;
+}
+
+async function comparison(pipeline: LoadedPipeline, shared: Shared, context: CommandContext): Promise<RunFile> {
+  const { title, kind } = pipeline.pipeline;
+  const count = pipeline.series.reduce((sum, { entries }) => sum + entries.length, 0);
+  context.log.info(`${title}: ${count} scans of ${pipeline.series.length} instruments, one after the other`);
+  for (const instrument of pipeline.single)
+    context.log.warn(`${printable(instrument)} has one scan only: left out, there is nothing to compare it with`);
+  const { series, run } = await runComparison(pipeline, { ...shared, comparing: await context.loadComparing() });
+  const tables = series.flatMap(({ comparisons }) => comparisons.map(comparisonTable));
+  context.stdout(kind === 'tracking' ? `${trackingLines(series)}\n` : `${tables.join('\n')}\n`);
+  return run;
 }
 
 /** @throws {UsageError} with every problem of every file: nothing is started then */
@@ -72,12 +90,12 @@ function tell({ done, asked, measured, reused }: ScanProgress, context: CommandC
   const { record, stack } = measured;
   const count = `${String(done).padStart(String(asked).length)}/${asked}`;
   const name = printable(record.scan);
-  if (isFailed(record)) context.log.error(`${count} ${name}: ${printable(record.failed.message)} (${record.failed.code})`);
+  if ('failed' in record) context.log.error(`${count} ${name}: ${printable(record.failed.message)} (${record.failed.code})`);
   else context.log.info(`${count} ${name}${reused ? ' (unchanged, kept)' : ''}`);
   if (stack !== undefined && context.stack) context.stderr(`${stack}\n`);
 }
 
-function exitCodeOf({ run }: SurveyRun): ExitCode {
+function exitCodeOf(run: RunFile): ExitCode {
   if (run.failures.some(({ code }) => code === FAULT_CODE)) return EXIT.fault;
   return run.failures.length > 0 ? EXIT.partly : EXIT.done;
 }

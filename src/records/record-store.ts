@@ -1,5 +1,6 @@
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { ComparisonRecord } from './comparison-record.ts';
 import type { StoredFigures } from './figures-file.ts';
 import type { ScanRecord } from './record.ts';
 import { writeWhole } from './write-whole.ts';
@@ -19,8 +20,12 @@ export class RecordStore {
     await this.writeRecord(slug, record);
   }
 
-  writeRecord(slug: string, record: ScanRecord): Promise<void> {
+  writeRecord(slug: string, record: ScanRecord | ComparisonRecord): Promise<void> {
     return writeWhole(this.recordPath(slug), `${JSON.stringify(record)}\n`);
+  }
+
+  removeRecord(slug: string): Promise<void> {
+    return rm(this.recordPath(slug), { force: true });
   }
 
   readRecord(slug: string): Promise<unknown> {

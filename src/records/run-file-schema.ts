@@ -6,7 +6,7 @@ const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 /** `run.json`: what ran. */
 export const RUN_FILE = z.strictObject({
   run: z.literal(1),
-  kind: z.literal('survey'),
+  kind: z.enum(['survey', 'before-after', 'tracking']),
   title: z.string(),
   pipeline: z.strictObject({ file: z.string(), sha256, content: z.unknown() }),
   catalogue: z.strictObject({ file: z.string(), sha256 }),

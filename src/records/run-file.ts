@@ -3,7 +3,7 @@ import type { Software } from './software.ts';
 /** `run.json`: what ran. */
 export interface RunFile {
   readonly run: 1;
-  readonly kind: 'survey';
+  readonly kind: 'survey' | 'before-after' | 'tracking';
   readonly title: string;
   readonly pipeline: { readonly file: string; readonly sha256: string; readonly content: unknown };
   readonly catalogue: { readonly file: string; readonly sha256: string };

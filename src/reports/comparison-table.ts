@@ -1,6 +1,7 @@
 import { CHANGES, type ChangeId } from '../measurands/changes.ts';
 import { MEASURAND, type MeasureId } from '../measurands/measurands.ts';
 import type { ComparisonRecord, MeasuredComparison } from '../records/comparison-record.ts';
+import { FIRST_DIFFERENCES } from './changed-quantities.ts';
 import { printable } from './printable.ts';
 import { decimalsFor, fixed } from './round-quantity.ts';
 import { UNIT_SIGN } from './trade-words.ts';
@@ -10,9 +11,6 @@ const TITLE_WIDTH = 28;
 const VALUE_WIDTH = 10;
 const INTERVAL_WIDTH = 12;
 const INDENT = '  ';
-/** Differences that a maker looks at first; others are shown where they are more than the scans can tell apart. */
-const FIRST: readonly MeasureId[] = ['projection', 'neckAngle', 'overstand', 'boardOffset', 'scoopCentre', 'archHeight'];
-
 interface Row {
   readonly value: number;
   readonly U95: number;
@@ -58,7 +56,7 @@ function changeLines(record: MeasuredComparison, id: ChangeId, title: string): r
 
 function differenceLines(record: MeasuredComparison): readonly string[] {
   return (Object.entries(record.differences) as [MeasureId, NonNullable<MeasuredComparison['differences'][MeasureId]>][])
-    .filter(([id, d]) => FIRST.includes(id) || d.significantAlone === true)
+    .filter(([id, d]) => FIRST_DIFFERENCES.includes(id) || d.significantAlone === true)
     .map(([id, d]) => line(MEASURAND.get(id)?.title ?? id, { ...d, verdict: verdict(d) }));
 }
 

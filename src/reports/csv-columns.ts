@@ -1,17 +1,16 @@
 import { MEASURANDS } from '../measurands/measurands.ts';
 import type { Quantity } from '../measures/result.ts';
 import { isFailed, type ScanRecord } from '../records/record.ts';
-import { csvText } from './csv-cell.ts';
-import { decimalsFor } from './round-quantity.ts';
+import { csvNumber, csvText } from './csv-cell.ts';
 
-export interface CsvColumn {
+export interface CsvColumn<R = ScanRecord> {
   readonly name: string;
   readonly title: string;
   readonly datatype: 'string' | 'number';
   /** UCUM. */
   readonly unit?: string;
   readonly description?: string;
-  readonly cell: (record: ScanRecord) => string;
+  readonly cell: (record: R) => string;
 }
 
 /** The columns of `measurements.csv`: what identifies a scan, its measurands, then what the catalogue adds. */
@@ -42,9 +41,6 @@ const IDENTITY: readonly CsvColumn[] = [
   textColumn('warnings', 'Warnings', (r) => (isFailed(r) ? undefined : r.warnings.join(' | '))),
 ];
 
-/** Digits of u: two more than people read, so that statistics over many rows lose nothing. */
-const DIGITS_OF_U = 4;
-
 function measurandColumns({ id, unit, title, sentence }: (typeof MEASURANDS)[number]): readonly CsvColumn[] {
   const number = (name: string, what: string, description: string, of: (q: Quantity) => number): CsvColumn => ({
     name,
@@ -63,11 +59,6 @@ function measurandColumns({ id, unit, title, sentence }: (typeof MEASURANDS)[num
     number(`${id}_U95`, `${title}, half-width of the 95 % interval`, 'Half-width of the 95 % interval', (q) => q.U95),
     textColumn(`${id}_quality`, `${title}, quality`, (r) => (isFailed(r) ? undefined : r.measures[id]?.quality)),
   ];
-}
-
-function csvNumber(value: number, u: number): string {
-  const decimals = Math.max(0, decimalsFor(u) + DIGITS_OF_U - 2);
-  return String(Number(value.toFixed(Math.min(decimals, 12))));
 }
 
 /** Columns of the catalogue, unknown ones too, in the order in which they first appear. */

@@ -54,7 +54,9 @@ function rows(record: MeasuredRecord): readonly (readonly [string, string])[] {
     ],
     ['can be measured', found.map(({ title }) => title.charAt(0).toLowerCase() + title.slice(1)).join('; ') || 'nothing'],
     ...record.absent.map(({ measure, reason }) => ['cannot', `${title(measure)}: ${printable(reason)}`] as const),
-    ...Object.entries(record.dropped).map(([what, count]) => ['left out', `${count.toLocaleString('en')} ${DROPPED_WORDS[what] ?? printable(what)}`] as const),
+    ...Object.entries(record.dropped).map(
+      ([what, count]) => ['left out', `${count.toLocaleString('en')} ${DROPPED_WORDS[what] ?? printable(what)}`] as const,
+    ),
     ...record.warnings.map((warning) => ['note', printable(warning)] as const),
   ];
 }

@@ -27,8 +27,8 @@ it.each([
 it.each([
   [
     'a kind of a later version',
-    '{"kind": "tracking", "title": "T", "catalogue": "c"}',
-    ['p-survey.json, key "kind": "tracking" is not offered by this version yet'],
+    '{"kind": "hand-off", "title": "T", "catalogue": "c"}',
+    ['p-survey.json, key "kind": "hand-off" is not offered by this version yet'],
   ],
   ['an unknown kind', '{"kind": "poll", "title": "T", "catalogue": "c"}', ['key "kind": expected "survey"']],
   ['an unknown key', survey({ limts: {} }), ['p-survey.json, key "limts": is not known']],

@@ -144,7 +144,7 @@ describe('usage', () => {
     ['a pipeline that is not there', ['run', 'no-such-pipeline.json']],
     ['an unknown schema', ['schema', 'soup']],
     ['an unknown log format', ['measure', '--log-format', 'xml', 'a.stl']],
-    ['a command of a later version', ['compare', 'a.stl', 'b.stl']],
+    ['a command of a later version', ['plan', 'record.json']],
   ])('%s is refused with 2', async (_, args) => {
     const { code, stdout, stderr } = await runNecksight(args);
     expect(code).toBe(2);

@@ -6,6 +6,7 @@ import { instrumentPage } from '../../src/reports/instrument-page.ts';
 import type { InstrumentScans } from '../../src/reports/survey-data.ts';
 import { surveyPage } from '../../src/reports/survey-page.ts';
 import { isFailed } from '../../src/records/record.ts';
+import { misnested } from './misnested.ts';
 import { modelSurvey } from './model-survey.ts';
 
 const survey = modelSurvey();
@@ -14,22 +15,6 @@ const pages: readonly (readonly [string, string])[] = [
   ['survey', surveyPage(survey)],
   ...survey.instruments.map((i) => [`instrument ${i.instrument}`, instrumentPage(i, survey)] as const),
 ];
-
-/** Elements that need no end tag. */
-const VOID = new Set(['meta', 'br', 'img', 'link', 'input', 'hr']);
-
-/** Where tags do not nest; undefined where all do. */
-function misnested(page: string): string | undefined {
-  const open: string[] = [];
-  for (const [tag, end, name, self] of page
-    .replace(/<style>.*?<\/style>/s, '')
-    .matchAll(/<(\/?)([a-zA-Z][a-zA-Z0-9]*)(?:"[^"]*"|[^">])*?(\/?)>/g)) {
-    if (end === '/') {
-      if (open.pop() !== name) return tag;
-    } else if (self !== '/' && !VOID.has(name as string)) open.push(name as string);
-  }
-  return open.length === 0 ? undefined : open.join(' > ');
-}
 
 describe.each(pages)('the page of %s', (_, page) => {
   it('nests its tags, has one title, and each id once', () => {

@@ -1,0 +1,29 @@
+import type { ComparisonRecord } from '../records/comparison-record.ts';
+import type { MeasuredRecord } from '../records/record.ts';
+import type { Subject } from '../records/subject.ts';
+
+export interface ComparedFile {
+  readonly path: string;
+  readonly subject: Subject;
+}
+
+export interface Compared {
+  readonly record: ComparisonRecord;
+  /** Where a fault of the program came from. */
+  readonly stack?: string;
+}
+
+/** A baseline that is open for later scans to be held against. */
+export interface OpenBaseline {
+  /** Its own record. */
+  readonly record: () => MeasuredRecord;
+  /** Never throws: what went wrong is in the record. */
+  readonly compare: (later: ComparedFile) => Promise<Compared>;
+}
+
+/**
+ * Opens a baseline; an argument, so that tests can put their own in place.
+ *
+ * @throws {InputError} where it cannot be read or measured
+ */
+export type Comparing = (baseline: ComparedFile, now: () => Date) => Promise<OpenBaseline>;
