@@ -24,7 +24,7 @@ function overview(all: readonly TrackedSeries[]): Html {
   return html`<p>${countedTests(all)}</p>
 <div class="wide" tabindex="0" role="region" aria-label="Overview">
 <table>
-<caption><span>Difference of projection a year, ± the half-width of the 95 % interval; negative: the neck sinks.</span></caption>
+<caption><span>Difference of projection a year, ± the half-width of the 95 % interval; negative: projection falls.</span></caption>
 <thead><tr><th scope="col">Instrument</th><th scope="col">Dates</th><th scope="col">Trend</th><th scope="col">Real</th><th scope="col">Limit reached</th></tr></thead>
 <tbody>
 ${all.map(overviewRow)}</tbody>
