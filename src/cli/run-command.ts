@@ -52,7 +52,9 @@ async function survey(pipeline: LoadedPipeline, shared: Shared, options: RunComm
 async function comparison(pipeline: LoadedPipeline, shared: Shared, context: CommandContext): Promise<RunFile> {
   const { title, kind } = pipeline.pipeline;
   const count = pipeline.series.reduce((sum, { entries }) => sum + entries.length, 0);
-  context.log.info(`${title}: ${count} scans of ${pipeline.series.length} instruments, one after the other`);
+  context.log.info(
+    `${title}: ${count} scans of ${pipeline.series.length} ${pipeline.series.length === 1 ? 'instrument' : 'instruments'}, one after the other`,
+  );
   for (const instrument of pipeline.single)
     context.log.warn(`${printable(instrument)} has one scan only: left out, there is nothing to compare it with`);
   const { series, run } = await runComparison(pipeline, { ...shared, comparing: await context.loadComparing() });

@@ -5,6 +5,7 @@ import { applyToPoint, compose, invert, type Motion } from '../../src/geometry/m
 import type { Vec3 } from '../../src/geometry/vec3.ts';
 import { type OpenedScan, openScan } from '../../src/measures/open-scan.ts';
 import { comparisonRecord } from '../../src/records/comparison-record.ts';
+import { parseComparison } from '../../src/records/comparison-schema.ts';
 import { comparisonTable } from '../../src/reports/comparison-table.ts';
 import { moved } from '../../src/segmentation/find-instrument.ts';
 import { NO_NECK_CHANGE } from '../../src/samples/neck-change.ts';
@@ -115,6 +116,8 @@ describe('a neck that sank', () => {
     expect(record.measures.neckShift?.value).toHaveLength(3);
     expect(record.measures.projection).toBeDefined();
     expect(Object.keys(record.differences)).not.toContain('stop');
+    const stored = JSON.parse(JSON.stringify(record)) as unknown;
+    expect(parseComparison(stored)).toEqual(stored);
     const table = comparisonTable(record);
     expect(table).toMatch(/Neck pitch +\+0\.\d+ ± .* REAL/);
     expect(table).toMatch(/Projection +−1\..* REAL/);
