@@ -3,6 +3,7 @@ import { SampleList, type Samples } from '../../geometry/samples.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { type BoardPlane, FREE_FROM, FREE_TO, inwardOf } from './lower-rim.ts';
+import { trackSide } from './track-side.ts';
 import { SIGN, type SideFace, type SideName } from './side-faces.ts';
 
 /** The lower arris as the end of the side face, where a scan is too coarse to show the rim of the underside as a face of its own. */
@@ -15,8 +16,8 @@ export interface LowerEdge {
 /** Width of a bin along the board, mm × size and in spacings; points it must hold. */
 const BIN = { width: 8, spacings: 4 } as const;
 const LEAST_POINTS = 6;
-/** Depths below the upper arris at which a lower arris can lie, mm × size. */
-const DEPTH = { from: 1.6, to: 9.5 } as const;
+/** Depths below the upper arris at which a lower arris can lie, mm × size: 4 to 6 on usual boards, 11 on the wedges of early sets. */
+const DEPTH = { from: 1.6, to: 14 } as const;
 /** Distance of side points from their face, mm × size and in σ. */
 const BAND = 0.3;
 const NOISE_BAND = 4;
@@ -59,26 +60,30 @@ export function findLowerEdge(
   const to = endX - FREE_TO;
   const width = Math.max(BIN.width * size, BIN.spacings * work.spacing);
   const band = Math.max(BAND * size, NOISE_BAND * work.sigma);
-  const bins = new Map<number, { x: number[]; z: number[]; area: number[]; inside: number[] }>();
+  const outside = trackSide(side, points, work, face, arrisHeight);
+  const bins = new Map<number, { x: number[]; z: number[]; area: number[]; inside: number[]; deepest: number }>();
   for (let i = 0; i < points.count; i++) {
     const x = points.x[i];
     const depth = arrisHeight(x) - points.z[i];
     if (x < from || x > to || depth < DEPTH.from * size || depth > DEPTH.to * size) continue;
-    const inward = inwardOf(side, face, x, points.y[i]) + SIGN[side] * face.lean * depth;
+    const inward = inwardOf(side, face, x, points.y[i]) + outside(x) + SIGN[side] * face.lean * depth;
     const b = Math.floor(x / width);
-    const bin = bins.get(b) ?? { x: [], z: [], area: [], inside: [] };
+    const bin = bins.get(b) ?? { x: [], z: [], area: [], inside: [], deepest: 0 };
     bins.set(b, bin);
     const z = points.z[i] - plane.z0 - plane.slope * x;
     if (Math.abs(inward) < band && Math.abs(points.ny[i]) > SIDEWAYS) {
       bin.x.push(x);
       bin.z.push(z);
       bin.area.push(points.area[i]);
+      bin.deepest = Math.max(bin.deepest, depth);
     } else if (inward > UNDERSIDE.from * size && inward < UNDERSIDE.to * size) bin.inside.push(z);
   }
   const edges: { x: number; z: number; underside: boolean }[] = [];
   for (const bin of bins.values()) {
     if (bin.z.length < LEAST_POINTS) continue;
     const spacing = Math.sqrt(median(bin.area));
+    // What reaches the end of the search does not end there.
+    if (bin.deepest > DEPTH.to * size - 2 * Math.max(spacing, work.spacing)) continue;
     const z = Math.min(...bin.z) - spacing / (2 * (width / spacing + 1));
     edges.push({ x: median(bin.x), z, underside: bin.inside.some((v) => Math.abs(v - z) < 1.5 * work.spacing + 0.5 * size) });
   }

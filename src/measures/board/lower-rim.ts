@@ -2,6 +2,7 @@ import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { SIGN, type SideFace, type SideName } from './side-faces.ts';
+import { trackSide } from './track-side.ts';
 import { solveIfDetermined } from './solve-if-determined.ts';
 
 /** The plane over which heights of the underside are taken: z0 + slope·x, along the board. */
@@ -35,8 +36,8 @@ const ROUNDING_POWER = 0.6;
  * or a scan too coarse to show it.
  */
 export const RIM_LEVEL = 0.05;
-/** Depths below the upper arris at which a lower arris can lie, mm × size. */
-const DEPTH = { from: 1.6, to: 9.5 } as const;
+/** Depths below the upper arris at which a lower arris can lie, mm × size: 4 to 6 on usual boards, 11 on the wedges of early sets. */
+const DEPTH = { from: 1.6, to: 14 } as const;
 /** Slopes of the rim against the board plane. */
 const SLOPES = { from: -0.06, to: 0.06, step: 0.002 } as const;
 const CELL_X = 3;
@@ -52,6 +53,9 @@ const IN_LINE = 0.01;
 /** The side face must end where the rim begins: share of rim bins that have side points just above, and share of side points below. */
 const LEAST_MEETING = 0.4;
 const MOST_BELOW = 0.12;
+/** A side comes down to its rim within this, mm × size and in spacings; the top under a low board lies 2 mm and more below the end of its side. */
+const MEETS = 1.2;
+const MEETS_SPACINGS = 1.1;
 
 interface Rows {
   readonly index: Int32Array;
@@ -73,13 +77,14 @@ export function findLowerRim(
   const from = FREE_FROM * work.size;
   const to = endX - FREE_TO;
   if (!(to - from > 20 * work.size)) return undefined;
-  const all = collect(side, points, work, face, plane, arrisHeight, from, to);
+  const outside = trackSide(side, points, work, face, arrisHeight);
+  const all = collect(side, points, work, face, plane, arrisHeight, outside, from, to);
   const scale = work.size ** ROUNDING_POWER;
   const [narrow, ...wider] = INWARD.to.map((furthest) => narrowed(all, furthest * scale));
   const line = mostSupportedLine(narrow, points, work);
   if (line === undefined || line.length < LEAST_LENGTH * (to - from)) return undefined;
   let rim = refine(narrow, points, work, { a: line.a, b: line.b, c: 0 });
-  if (rim === undefined || !meetsSide(side, points, work, face, plane, rim, rim.members)) return undefined;
+  if (rim === undefined || !meetsSide(side, points, work, face, plane, outside, rim, rim.members)) return undefined;
   for (const rows of wider) {
     const next = refine(rows, points, work, rim);
     if (next === undefined || !agree(rim, next, [from, (from + to) / 2, to], IN_LINE * work.size)) break;
@@ -148,6 +153,7 @@ function collect(
   face: SideFace,
   plane: BoardPlane,
   arrisHeight: (x: number) => number,
+  outside: (x: number) => number,
   from: number,
   to: number,
 ): Rows {
@@ -163,7 +169,7 @@ function collect(
     if (Math.abs(points.nz[i]) < DOWNWARD) continue;
     const d = arrisHeight(x) - points.z[i];
     if (d < DEPTH.from * size || d > DEPTH.to * size) continue;
-    const v = inwardOf(side, face, x, points.y[i]);
+    const v = inwardOf(side, face, x, points.y[i]) + outside(x);
     const w = v + SIGN[side] * face.lean * d;
     if (w < INWARD.from * scale || w > INWARD.to[INWARD.to.length - 1] * scale) continue;
     fromArris.push(w);
@@ -224,21 +230,23 @@ function meetsSide(
   work: Workpiece,
   face: SideFace,
   plane: BoardPlane,
+  outside: (x: number) => number,
   rim: { a: number; b: number },
   members: Int32Array,
 ): boolean {
   const { size } = work;
   const bin = Math.max(6 * size, 2 * work.spacing);
   const rimBins = new Set(Array.from(members, (i) => Math.floor(points.x[i] / bin)));
+  const near = Math.max(MEETS * size, MEETS_SPACINGS * work.spacing);
   const meeting = new Set<number>();
   let above = 0;
   let below = 0;
   for (let i = 0; i < points.count; i++) {
     const b = Math.floor(points.x[i] / bin);
     if (!rimBins.has(b) || Math.abs(points.ny[i]) < 0.7) continue;
-    if (Math.abs(inwardOf(side, face, points.x[i], points.y[i])) > 0.8 * size) continue;
+    if (Math.abs(inwardOf(side, face, points.x[i], points.y[i]) + outside(points.x[i])) > 0.8 * size) continue;
     const h = points.z[i] - plane.z0 - plane.slope * points.x[i] - rim.a - rim.b * points.x[i];
-    if (h > 0 && h < 2.5 * size) {
+    if (h > 0 && h < near) {
       above++;
       meeting.add(b);
     } else if (h < -0.7 * size - 4 * work.sigma && h > -5 * size) below++;

@@ -62,6 +62,27 @@ describe('findLowerRim', () => {
     for (const x of [10, 70, 135]) expect(Math.abs((found?.a ?? NaN) + (found?.b ?? NaN) * x - (lower(x) - 12))).toBeLessThan(0.05);
   });
 
+  // Widened by 5 mm towards the end: beside the straight line produced, the hollow would be taken for the rim.
+  it('follows a side that is widened further up', () => {
+    const flare = (x: number) => 5 * Math.max(0, (x - 60) / 80) ** 2;
+    const list = new PointList(random('flare'), SIGMA);
+    list.patch([0, END], [0, 8], 0.5, (x, down) =>
+      12 - down < lower(x)
+        ? undefined
+        : [
+            [x, side(x) + flare(x), 12 - down],
+            [-flare(x) / 40, 1, 0],
+          ],
+    );
+    list.patch([0, END], [0, 12], 0.5, (x, w) => [
+      [x, side(x) + flare(x) - Math.max(0, w), lower(x) + 0.43 * Math.max(0, w - 1.3)],
+      [0, 0, -1],
+    ]);
+    const points = selectBoardPoints(workpieceOf(list.cloud(), SIGMA, 0.5));
+    const found = findLowerRim('treble', points, work(), { ...FACE, straightTo: 64 }, PLANE, arris, END);
+    for (const x of [10, 70, 135]) expect(Math.abs((found?.a ?? NaN) + (found?.b ?? NaN) * x - (lower(x) - 12))).toBeLessThan(0.06);
+  });
+
   it('finds none where no underside is seen', () => {
     expect(findLowerRim('treble', boardSide('no rim', 'none'), work(), FACE, PLANE, arris, END)).toBeUndefined();
   });
@@ -79,6 +100,23 @@ describe('findLowerEdge', () => {
 
   it('does not take a face that fades out raggedly for one that ends', () => {
     expect(findLowerEdge('treble', boardSide('ragged', 'none', 3), work(), FACE, PLANE, arris, END)).toBeUndefined();
+  });
+
+  // The wedge of an early set: a side 11 mm high, whose end must not be cut off by the search.
+  it('finds the end of a high side', () => {
+    const list = new PointList(random('high'), SIGMA);
+    list.patch([0, END], [0, 12], 0.5, (x, down) =>
+      down > 11
+        ? undefined
+        : [
+            [x, side(x), 12 - down],
+            [0, 1, 0],
+          ],
+    );
+    const edge = findLowerEdge('treble', selectBoardPoints(workpieceOf(list.cloud(), SIGMA, 0.5)), work(), FACE, PLANE, arris, END);
+    const { xyz, count } = edge?.samples ?? { xyz: new Float64Array(0), count: 0 };
+    expect(count).toBeGreaterThan(5);
+    for (let i = 0; i < count; i++) expect(Math.abs(xyz[3 * i + 2] - 1)).toBeLessThan(0.3);
   });
 
   it('does not take a short piece for an edge', () => {
