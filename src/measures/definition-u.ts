@@ -31,6 +31,9 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
   boardRadiusNut: 0.15,
   boardRadiusEnd: 0.1,
   boardTwist: 0.05,
+  // Where a side begins to widen is told to a few centimetres.
+  boardFlareBass: 0.15,
+  boardFlareTreble: 0.15,
 };
 
 /**
@@ -49,6 +52,9 @@ const PER_SPACING: Partial<Record<MeasureId, number>> = {
   boardEdgeEnd: 0.02,
   heelHeight: 0.03,
   archHeight: 0.01,
+  widthUpper: 0.05,
+  widthWaist: 0.05,
+  widthLower: 0.05,
 };
 
 /** Angles that are uncertain by a length over a length: on larger instruments by less. */

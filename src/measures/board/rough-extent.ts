@@ -1,4 +1,4 @@
-import { median } from '../../numerics/statistics.ts';
+import { median, quantile } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { type RoughSurface, roughHeight } from './rough-surface.ts';
@@ -130,10 +130,15 @@ function whatFollows(bins: Map<number, Bin>, nut: LastBin, length: number, work:
   return below.size >= WHOLE_WIDTH * cells ? 'drops' : 'nothing';
 }
 
+/** Low quantile of the heights in each cell of a bin: single noisy points do not count. */
+const LOW = 0.25;
+
 function lowestOf(bin: Bin | undefined): ReadonlyMap<number, number> {
-  const lowest = new Map<number, number>();
+  const heights = new Map<number, number[]>();
   bin?.cells.forEach((cell, i) => {
-    lowest.set(cell, Math.min(lowest.get(cell) ?? Number.POSITIVE_INFINITY, bin.heights[i]));
+    const there = heights.get(cell);
+    if (there === undefined) heights.set(cell, [bin.heights[i]]);
+    else there.push(bin.heights[i]);
   });
-  return lowest;
+  return new Map([...heights].map(([cell, there]) => [cell, quantile(there, LOW)]));
 }
