@@ -2,6 +2,7 @@ import type { Cloud } from '../../geometry/cloud.ts';
 import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import { quantile } from '../../numerics/statistics.ts';
+import { signsHold } from './signs-hold.ts';
 
 /** The top's surface along the centreline, for its highest point. */
 export interface TopCentre {
@@ -50,12 +51,12 @@ function heightsByStep(cloud: Cloud, bodyLength: number, size: number, sigma: nu
     const x = p[3 * i] - FROM * bodyLength;
     const z = p[3 * i + 2] / bodyLength;
     if (x < 0 || Math.abs(p[3 * i + 1]) > STRIP * size || z < LOWEST || z > HIGHEST) continue;
-    const n = cloud.normals[3 * i + 2];
-    if (Math.abs(n) < FACES_UP || (cloud.oriented && n < 0)) continue;
-    members[Math.floor(x / (STEP * size))]?.push(i);
+    if (Math.abs(cloud.normals[3 * i + 2]) >= FACES_UP) members[Math.floor(x / (STEP * size))]?.push(i);
   }
+  const outside = signsHold(cloud, members.flat());
   const width = Math.max(0.5 * size, 5 * sigma);
-  return members.flatMap((ids) => {
+  return members.flatMap((level) => {
+    const ids = outside ? level.filter((i) => cloud.normals[3 * i + 2] > 0) : level;
     if (ids.length < FEWEST) return [];
     const sorted = ids.sort((a, b) => p[3 * a + 2] - p[3 * b + 2]);
     // The layer with the largest area: strings hold many points on little surface.

@@ -3,6 +3,7 @@ import { SampleList, type Samples } from '../../geometry/samples.ts';
 import { linearLeastSquares } from '../../numerics/linear-least-squares.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import { quantile } from '../../numerics/statistics.ts';
+import { signsHold } from './signs-hold.ts';
 
 /** The top's surface around a place on the centreline, for its height there. */
 export interface TopPatch {
@@ -49,9 +50,9 @@ function candidates(cloud: Cloud, x: number, bodyLength: number, size: number): 
   for (let i = 0; i < cloud.count; i++) {
     if (Math.abs(p[3 * i] - x) > ALONG * size || Math.abs(p[3 * i + 1]) > ACROSS * size) continue;
     const z = p[3 * i + 2] / bodyLength;
-    if (z > LOWEST && z < HIGHEST && Math.abs(n[3 * i + 2]) > FACES_UP && (!cloud.oriented || n[3 * i + 2] > 0)) ids.push(i);
+    if (z > LOWEST && z < HIGHEST && Math.abs(n[3 * i + 2]) > FACES_UP) ids.push(i);
   }
-  return ids;
+  return signsHold(cloud, ids) ? ids.filter((i) => n[3 * i + 2] > 0) : ids;
 }
 
 const row = (dx: number, y: number): number[] => [1, dx, dx * dx, dx * dx * dx, y, y * y, dx * y, dx * y * y];
