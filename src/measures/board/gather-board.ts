@@ -82,7 +82,8 @@ function isDetermined(plan: SurfacePlan, surface: Samples): boolean {
 const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
 
 function nutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, extent: RoughExtent, height: Height): Samples | undefined {
-  return findNutFront(points, work, place, height) ?? (extent.beyondNut === 'rises' ? roughNutFront(work, place, height) : undefined);
+  const front = findNutFront(points, work, place, height);
+  return front ?? (extent.beyondNut === 'nothing' ? undefined : roughNutFront(work, place, extent.beyondNut, height));
 }
 
 function rimBeside(

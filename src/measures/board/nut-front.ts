@@ -54,6 +54,7 @@ const COUNTED = 0.75;
 const FACE = 0.3;
 /** Standard uncertainty of a nut's place told by bins alone, mm × size. */
 const ROUGH_U = 0.7;
+const CUT_OFF_U = 2.5;
 /** Width of a column that a string may block, mm × size; where strings are looked for: beyond the front, and over the board. */
 const COLUMN = 0.8;
 const STANDING = { near: 1.2, far: 8, from: 0.15, to: 2.5 } as const;
@@ -113,12 +114,14 @@ function collect(points: BoardPoints, work: Workpiece, place: EdgePlace, height:
 /**
  * The nut's front where its step is seen but too coarsely for its edge: three samples across at its rough place.
  *
+ * @param seen  whether the nut stands up there, or the scan only goes on lower: facets as long as a nut cut it off, and its front may lie that far away
  * @param z  height of the playing surface at x, y, mm
  */
-export function roughNutFront(work: Workpiece, place: EdgePlace, z: Height): Samples {
+export function roughNutFront(work: Workpiece, place: EdgePlace, seen: 'rises' | 'drops', z: Height): Samples {
   const list = new SampleList();
+  const blunt = seen === 'rises' ? ROUGH_U : CUT_OFF_U;
   // One error is common to all three samples, so each gets √3 times it.
-  const u = Math.sqrt(3) * Math.max(ROUGH_U * work.size, 0.8 * work.spacing);
+  const u = Math.sqrt(3) * Math.max(blunt * work.size, 0.8 * work.spacing);
   for (const t of [-1, 0, 1]) {
     const y = place.centre + (t * place.half) / 2;
     list.add(place.x, y, z(place.x, y), 1, 0, 0, u, place.half / 2);
