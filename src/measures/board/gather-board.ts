@@ -110,12 +110,12 @@ function edgeOf(
   return face && findLowerEdge(side, points, work, face, plan, (x) => height(x, face.y0 + face.slope * x), endX);
 }
 
-/** How far the lower arrises are uncertain as a whole where only the ends of the side faces tell them, by what hangs on them. */
+/** How far the lower arrises are uncertain as a whole, where only the ends of the side faces tell them or part of their rims, by what hangs on them. */
 function blurOf(found: FoundBoard): ReadonlyMap<MeasureId, number> {
-  const { edgeBass, edgeTreble, bass, treble } = found;
+  const { edgeBass, edgeTreble, rimBass, rimTreble, bass, treble } = found;
   const blur = new Map<MeasureId, number>();
-  if (edgeBass === undefined && edgeTreble === undefined) return blur;
-  const [b, t] = [edgeBass?.u ?? 0, edgeTreble?.u ?? 0];
+  const [b, t] = [rimBass?.u ?? edgeBass?.u ?? 0, rimTreble?.u ?? edgeTreble?.u ?? 0];
+  if (b === 0 && t === 0) return blur;
   const mean = (b + t) / 2;
   const width = bass && treble ? treble.y0 - bass.y0 : Number.NaN;
   blur.set('overstandBass', b);

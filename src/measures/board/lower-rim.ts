@@ -1,4 +1,5 @@
 import { NormalEquations } from '../../numerics/normal-equations.ts';
+import { median, quantile } from '../../numerics/statistics.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { SIGN, type SideFace, type SideName } from './side-faces.ts';
@@ -17,6 +18,8 @@ export interface LowerRim {
   readonly b: number;
   readonly c: number;
   readonly members: Int32Array;
+  /** Standard uncertainty of its height at the joint, mm, for what is not seen of it there: an arris is not quite straight. */
+  readonly u: number;
 }
 
 /** Where the free board begins, mm × size beyond the joint, and how far before its end it stops, mm (the definition's). */
@@ -36,6 +39,9 @@ const ROUNDING_POWER = 0.6;
  * or a scan too coarse to show it.
  */
 export const RIM_LEVEL = 0.05;
+/** |n·y| of the side, and how far its points may lie from its face, mm × size. */
+const SIDEWAYS = 0.7;
+const BESIDE = 0.8;
 /** Depths below the upper arris at which a lower arris can lie, mm × size: 4 to 6 on usual boards, 11 on the wedges of early sets. */
 const DEPTH = { from: 1.6, to: 14 } as const;
 /** Slopes of the rim against the board plane. */
@@ -78,7 +84,8 @@ export function findLowerRim(
   const to = endX - FREE_TO;
   if (!(to - from > 20 * work.size)) return undefined;
   const outside = trackSide(side, points, work, face, arrisHeight);
-  const all = collect(side, points, work, face, plane, arrisHeight, outside, from, to);
+  const ends = sideEnds(side, points, work, face, arrisHeight, outside);
+  const all = besideSide(collect(side, points, work, face, plane, arrisHeight, outside, from, to), points, work, ends);
   const scale = work.size ** ROUNDING_POWER;
   const [narrow, ...wider] = INWARD.to.map((furthest) => narrowed(all, furthest * scale));
   const line = mostSupportedLine(narrow, points, work);
@@ -90,7 +97,83 @@ export function findLowerRim(
     if (next === undefined || !agree(rim, next, [from, (from + to) / 2, to], IN_LINE * work.size)) break;
     rim = next;
   }
-  return rim;
+  return isParallel(rim, ends, plane, work, from, to) ? { ...rim, u: unseenU(rim, points, work, from, to) } : undefined;
+}
+
+/** Whether the side comes down to the rim alike all along: what crosses its end line is something else, or a few points of a hollow. */
+function isParallel(
+  rim: FittedRim,
+  ends: ReadonlyMap<number, number>,
+  plane: BoardPlane,
+  work: Workpiece,
+  from: number,
+  to: number,
+): boolean {
+  const bin = endBin(work);
+  const over = [...ends]
+    .map(([b, z]) => ({ x: (b + 0.5) * bin, z }))
+    .filter(({ x }) => x > from && x < to)
+    .sort((p, q) => p.x - q.x)
+    .map(({ x, z }) => z - plane.z0 - plane.slope * x - rim.a - rim.b * x);
+  const third = Math.floor(over.length / 3);
+  if (third < 2) return true;
+  const apart = Math.abs(median(over.slice(0, third)) - median(over.slice(-third)));
+  return apart < NOT_PARALLEL * work.size + NOT_PARALLEL_SPACINGS * work.spacing;
+}
+
+function unseenU(rim: FittedRim, points: BoardPoints, work: Workpiece, from: number, to: number): number {
+  const first = quantile(
+    Array.from(rim.members, (i) => points.x[i]),
+    FIRST,
+  );
+  return UNSEEN_U * work.size * Math.max(0, (first - from) / (to - from) - UNSEEN);
+}
+
+/** How far the side's lower end may come nearer to the rim, or leave it, from one third of the board to another; mm × size and spacings. */
+const NOT_PARALLEL = 0.25;
+const NOT_PARALLEL_SPACINGS = 0.4;
+/** Share of the free length near the joint over which the rim may be unseen at no cost; what each further share costs, mm × size; where its members begin. */
+const UNSEEN = 0.15;
+const UNSEEN_U = 0.25;
+const FIRST = 0.05;
+/** Length along the board of the bins in which a side's lower end is looked for, mm × size and spacings. */
+const END_BIN = 6;
+const END_BIN_SPACINGS = 2;
+const endBin = (work: Workpiece): number => Math.max(END_BIN * work.size, END_BIN_SPACINGS * work.spacing);
+
+/** Lowest z of the side in each bin along the board. */
+function sideEnds(
+  side: SideName,
+  points: BoardPoints,
+  work: Workpiece,
+  face: SideFace,
+  arrisHeight: (x: number) => number,
+  outside: (x: number) => number,
+): ReadonlyMap<number, number> {
+  const ends = new Map<number, number>();
+  const bin = endBin(work);
+  for (let i = 0; i < points.count; i++) {
+    const x = points.x[i];
+    if (Math.abs(points.ny[i]) < SIDEWAYS) continue;
+    const depth = arrisHeight(x) - points.z[i];
+    if (depth < DEPTH.from * work.size || depth > DEPTH.to * work.size) continue;
+    const w = inwardOf(side, face, x, points.y[i]) + outside(x) + SIGN[side] * face.lean * depth;
+    if (Math.abs(w) > BESIDE * work.size) continue;
+    const b = Math.floor(x / bin);
+    ends.set(b, Math.min(ends.get(b) ?? Number.POSITIVE_INFINITY, points.z[i]));
+  }
+  return ends;
+}
+
+/** Rows no lower than the side comes down: under a low board lies the top, larger than any rim. */
+function besideSide(rows: Rows, points: BoardPoints, work: Workpiece, ends: ReadonlyMap<number, number>): Rows {
+  const bin = endBin(work);
+  const near = Math.max(MEETS * work.size, MEETS_SPACINGS * work.spacing);
+  return kept(rows, (k) => {
+    const i = rows.index[k];
+    const end = ends.get(Math.floor(points.x[i] / bin));
+    return end !== undefined && points.z[i] > end - near;
+  });
 }
 
 /** Whether the wider rim gives the heights of the narrower one, to what chance lets them differ by. */
@@ -101,13 +184,15 @@ function agree(narrow: FittedRim, wide: FittedRim, places: readonly number[], le
   });
 }
 
-interface FittedRim extends LowerRim {
+interface FittedRim extends Omit<LowerRim, 'u'> {
   /** Standard uncertainty of the lower arris's height at x, from white noise, mm. */
   readonly uncertainty: (x: number) => number;
 }
 
-function narrowed(rows: Rows, furthest: number): Rows {
-  const keep = Array.from(rows.index.keys()).filter((k) => rows.fromArris[k] <= furthest);
+const narrowed = (rows: Rows, furthest: number): Rows => kept(rows, (k) => rows.fromArris[k] <= furthest);
+
+function kept(rows: Rows, wanted: (k: number) => boolean): Rows {
+  const keep = Array.from(rows.index.keys()).filter(wanted);
   return {
     index: Int32Array.from(keep, (k) => rows.index[k]),
     height: Float64Array.from(keep, (k) => rows.height[k]),
@@ -243,8 +328,8 @@ function meetsSide(
   let below = 0;
   for (let i = 0; i < points.count; i++) {
     const b = Math.floor(points.x[i] / bin);
-    if (!rimBins.has(b) || Math.abs(points.ny[i]) < 0.7) continue;
-    if (Math.abs(inwardOf(side, face, points.x[i], points.y[i]) + outside(points.x[i])) > 0.8 * size) continue;
+    if (!rimBins.has(b) || Math.abs(points.ny[i]) < SIDEWAYS) continue;
+    if (Math.abs(inwardOf(side, face, points.x[i], points.y[i]) + outside(points.x[i])) > BESIDE * size) continue;
     const h = points.z[i] - plane.z0 - plane.slope * points.x[i] - rim.a - rim.b * points.x[i];
     if (h > 0 && h < near) {
       above++;
