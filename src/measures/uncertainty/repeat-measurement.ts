@@ -25,6 +25,8 @@ const UNSEEN_REPEATS = 48;
  * some edge of a facet.
  */
 const BETWEEN_CORNERS = 0.8;
+/** mm × size. Shorter fields cost a grid of millions of nodes: one of this length whose amplitude is smaller in proportion leaves means over patches the same. */
+const SHORTEST = 8;
 /**
  * What a facet cuts off, RMS, in its edge: a chord of length e over a curve of radius R leaves e² ÷ 12 R; an edge's roundover and channel (R of 2–10 mm) are cut by
  * more, board and arch (R of 40–200 mm) by less than e ÷ 25.
@@ -66,7 +68,9 @@ export function repeatMeasurement(
     }),
   ];
   if (noise.thinned > 0) {
-    const once = (r: Random) => evaluateAll(plan, withLongWave(book, BETWEEN_CORNERS * noise.sigma, noise.thinned, r), none);
+    const length = Math.max(noise.thinned, SHORTEST * plan.size);
+    const once = (r: Random) =>
+      evaluateAll(plan, withLongWave(book, (BETWEEN_CORNERS * noise.sigma * noise.thinned) / length, length, r), none);
     spreads.push(repeated('thinned mesh', WHITE_REPEATS, random.fork('thinned'), nominal, once));
   }
   if (noise.facets > 0) {
