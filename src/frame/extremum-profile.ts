@@ -59,7 +59,8 @@ export const offPeak = (p: ExtremumProfile, u: number): number => {
 function cubic(u: ArrayLike<number>, v: ArrayLike<number>, at: number, half: number, reject: number, last: ExtremumProfile | undefined) {
   const equations = new NormalEquations(4);
   const row = new Float64Array(4);
-  const used: number[] = [];
+  const used = new Int32Array(u.length);
+  let count = 0;
   for (let i = 0; i < u.length; i++) {
     const d = u[i] - at;
     if (Math.abs(d) > half) continue;
@@ -69,9 +70,9 @@ function cubic(u: ArrayLike<number>, v: ArrayLike<number>, at: number, half: num
     row[2] = d * d;
     row[3] = d * d * d;
     equations.add(row, v[i], 1);
-    used.push(i);
+    used[count++] = i;
   }
-  if (used.length < FEWEST) return undefined;
+  if (count < FEWEST) return undefined;
   let c: Float64Array;
   try {
     c = equations.solve().coefficients;
@@ -80,12 +81,13 @@ function cubic(u: ArrayLike<number>, v: ArrayLike<number>, at: number, half: num
     if (error instanceof RangeError) return undefined;
     throw error;
   }
-  const residuals = used.map((i) => {
-    const d = u[i] - at;
-    return Math.abs(v[i] - (c[0] + d * (c[1] + d * (c[2] + d * c[3]))));
-  });
-  residuals.sort((a, b) => a - b);
-  return { c: [c[0], c[1], c[2], c[3]] as const, scatter: Math.max(1e-9, 1.4826 * residuals[residuals.length >> 1]), count: used.length };
+  const residuals = new Float64Array(count);
+  for (let k = 0; k < count; k++) {
+    const d = u[used[k]] - at;
+    residuals[k] = Math.abs(v[used[k]] - (c[0] + d * (c[1] + d * (c[2] + d * c[3]))));
+  }
+  residuals.sort();
+  return { c: [c[0], c[1], c[2], c[3]] as const, scatter: Math.max(1e-9, 1.4826 * residuals[count >> 1]), count };
 }
 
 /** Root of the cubic's slope at which it has the wanted extremum; the one nearest to the middle. */

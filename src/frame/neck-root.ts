@@ -37,9 +37,10 @@ export const USUAL_ROOT_HALF = 0.048;
 
 /** @param edgeHeight  height of the outline over the edge plane (negative), mm */
 export function neckRoot(cloud: Cloud, size: number, edgeHeight: number, sigma: number): NeckRoot {
+  const near = pointsBesideJoint(cloud, size, edgeHeight);
   const sides = ([-1, 1] as const).map((side) => {
     for (const shift of FARTHER) {
-      const found = rootSide(cloud, size, edgeHeight, side, sigma, shift);
+      const found = rootSide(cloud, near, size, side, sigma, shift);
       if (found !== undefined) return found;
     }
     return undefined;
@@ -55,25 +56,40 @@ export function neckRoot(cloud: Cloud, size: number, edgeHeight: number, sigma: 
   };
 }
 
+/** What faces sideways at the height of the edge, wherever a root may be: all searches look among these few. */
+function pointsBesideJoint(cloud: Cloud, size: number, edgeHeight: number): Int32Array {
+  const p = cloud.positions;
+  const n = cloud.normals;
+  const from = (ZONE.from + Math.min(...FARTHER)) * size;
+  const to = ZONE.to * size;
+  const most = widestHalf(size) * size;
+  const ids = new Int32Array(cloud.count);
+  let count = 0;
+  for (let i = 0; i < cloud.count; i++) {
+    const x = p[3 * i];
+    if (x < from || x > to || Math.abs(n[3 * i + 1]) <= SIDEWAYS) continue;
+    const y = Math.abs(p[3 * i + 1]);
+    const z = (p[3 * i + 2] - edgeHeight) / size;
+    if (y >= ZONE.least * size && y <= most && z >= -ZONE.below && z <= ZONE.above) ids[count++] = i;
+  }
+  return ids.slice(0, count);
+}
+
+const widestHalf = (size: number): number => WIDEST_HALF.most * size ** (WIDEST_HALF.grows - 1);
+
 function rootSide(
   cloud: Cloud,
+  near: Int32Array,
   size: number,
-  edgeHeight: number,
   side: 1 | -1,
   sigma: number,
   shift: number,
 ): { samples: Samples; halfWidth: number } | undefined {
   const p = cloud.positions;
-  const n = cloud.normals;
-  const ids: number[] = [];
-  const most = WIDEST_HALF.most * size ** (WIDEST_HALF.grows - 1);
-  for (let i = 0; i < cloud.count; i++) {
+  const ids = Array.from(near).filter((i) => {
     const x = p[3 * i] / size - shift;
-    const y = (side * p[3 * i + 1]) / size;
-    const z = (p[3 * i + 2] - edgeHeight) / size;
-    if (x < ZONE.from || x > ZONE.to || y < ZONE.least || y > most || z < -ZONE.below || z > ZONE.above) continue;
-    if (Math.abs(n[3 * i + 1]) > SIDEWAYS) ids.push(i);
-  }
+    return x >= ZONE.from && x <= ZONE.to && side * p[3 * i + 1] > 0;
+  });
   if (ids.length < FEWEST) return undefined;
   // The root narrows away from the body: what counts is the side as it nears the joint, so its middle is taken along a line.
   const middle = quantile(

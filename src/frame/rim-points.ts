@@ -46,7 +46,7 @@ export function rimSide(cloud: Cloud, bodyLength: number, size: number, side: 1 
   const zone = pointsNearEdge(cloud, bodyLength, size, side, rim, hidden);
   const step = Math.max(STEP * edgeScale(size), STEP_SPACINGS * spacingOf(cloud, zone.ids));
   const bins = Math.ceil(rim.length / step);
-  const near = { ...zone, bin: zone.along.map((a) => Math.min(bins - 1, Math.floor(a / step))) };
+  const near = { ...zone, bin: Int32Array.from(zone.along, (a) => Math.min(bins - 1, Math.floor(a / step))) };
   const out = smoothed(withoutJumps(outermost(near, bins, size), bodyLength));
   const outline = polyline(rim, out, step, bins);
   return onWall({ side, step, ...outline, ...followOutline(cloud, near, outline, side, size, bins) }, edgeScale(size));
@@ -84,34 +84,29 @@ const STEP_SPACINGS = 1.2;
 /** Points that the spacing is read from. */
 const SPACING_POINTS = 3000;
 
-function spacingOf(cloud: Cloud, ids: readonly number[]): number {
+function spacingOf(cloud: Cloud, ids: Int32Array): number {
   if (ids.length === 0) return 0;
   const every = Math.max(1, Math.floor(ids.length / SPACING_POINTS));
-  return Math.sqrt(
-    quantile(
-      ids.filter((_, k) => k % every === 0).map((i) => cloud.areas[i]),
-      0.5,
-    ),
-  );
+  const areas = Float64Array.from({ length: Math.ceil(ids.length / every) }, (_, k) => cloud.areas[ids[k * every]]);
+  return Math.sqrt(quantile(areas, 0.5));
 }
 
 interface EdgeZone {
-  readonly ids: readonly number[];
-  readonly along: readonly number[];
-  readonly out: readonly number[];
+  readonly ids: Int32Array;
+  readonly along: Float64Array;
+  readonly out: Float64Array;
 }
 
 interface NearEdge {
-  readonly ids: readonly number[];
-  readonly bin: readonly number[];
-  readonly out: readonly number[];
+  readonly ids: Int32Array;
+  readonly bin: Int32Array;
+  readonly out: Float64Array;
 }
 
 function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 | -1, rim: RimCoordinates, hidden: HiddenEnds): EdgeZone {
   const p = cloud.positions;
-  const ids: number[] = [];
-  const along: number[] = [];
-  const out: number[] = [];
+  const ids = new Int32Array(cloud.count);
+  let count = 0;
   const [lo, hi] = [BELOW * size, ABOVE * size];
   for (let i = 0; i < cloud.count; i++) {
     const z = p[3 * i + 2];
@@ -121,11 +116,17 @@ function pointsNearEdge(cloud: Cloud, bodyLength: number, size: number, side: 1 
     // Inside the outline, board and arch included: a shoulder slopes at 45° at the most.
     if (y < Math.min(INSIDE * bodyLength, x - 0.01 * bodyLength, 1.01 * bodyLength - x)) continue;
     if (y < (x < 0.5 * bodyLength ? hidden.neck : hidden.tail)) continue;
-    ids.push(i);
-    along.push(rim.along(x, y));
-    out.push(rim.out(x, y));
+    ids[count++] = i;
   }
-  return { ids, along, out };
+  const along = new Float64Array(count);
+  const out = new Float64Array(count);
+  for (let k = 0; k < count; k++) {
+    const x = p[3 * ids[k]];
+    const y = side * p[3 * ids[k] + 1];
+    along[k] = rim.along(x, y);
+    out[k] = rim.out(x, y);
+  }
+  return { ids: ids.slice(0, count), along, out };
 }
 
 function outermost(near: NearEdge, bins: number, size: number): Float64Array {
@@ -219,27 +220,29 @@ function followOutline(
   bins: number,
 ) {
   const starts = new Int32Array(bins + 1);
-  const kept: number[] = [];
+  const kept = new Int32Array(near.ids.length);
+  let count = 0;
   const inwardOf = new Float64Array(near.ids.length);
-  near.ids.forEach((id, i) => {
+  for (let i = 0; i < near.ids.length; i++) {
+    const id = near.ids[i];
     const b = near.bin[i];
     const s = -(
       (cloud.positions[3 * id] - outline.x[b]) * outline.nx[b] +
       (side * cloud.positions[3 * id + 1] - outline.y[b]) * outline.ny[b]
     );
     // NaN (no outline here) fails as well.
-    if (!(s > -2 * size && s < INWARD * size)) return;
+    if (!(s > -2 * size && s < INWARD * size)) continue;
     inwardOf[i] = s;
-    kept.push(i);
+    kept[count++] = i;
     starts[b + 1]++;
-  });
+  }
   for (let b = 0; b < bins; b++) starts[b + 1] += starts[b];
   const next = starts.slice();
-  const inward = new Float64Array(kept.length);
-  const height = new Float64Array(kept.length);
-  const area = new Float64Array(kept.length);
-  const facing = new Float64Array(kept.length);
-  for (const i of kept) {
+  const inward = new Float64Array(count);
+  const height = new Float64Array(count);
+  const area = new Float64Array(count);
+  const facing = new Float64Array(count);
+  for (const i of kept.subarray(0, count)) {
     const at = next[near.bin[i]]++;
     inward[at] = inwardOf[i];
     height[at] = cloud.positions[3 * near.ids[i] + 2];

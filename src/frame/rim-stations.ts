@@ -165,12 +165,7 @@ const FACES_UP = 0.55;
 /** Upper envelope of the edge's section: the 85th percentile of heights cell by cell (the underside and ribs lie far below). */
 function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, edge: number): UpperProfile | undefined {
   const cell = CELL * edge;
-  const cells: number[][] = Array.from({ length: 20 }, () => []);
-  for (let i = 0; i < s.length; i++) {
-    const c = Math.floor(s[i] / cell);
-    if (c >= 0 && c < cells.length && facing[i] > FACES_UP) cells[c].push(z[i]);
-  }
-  const heights = cells.map((h) => (h.length < 3 ? NaN : quantile(h, 0.85)));
+  const heights = upperHeights(s, z, facing, cell);
   let best = -1;
   heights.forEach((h, c) => {
     const at = (c + 0.5) * CELL;
@@ -182,6 +177,30 @@ function upperProfile(s: Float64Array, z: Float64Array, facing: Float64Array, ed
   const inner = heights.slice(3, 10).filter((v) => !Number.isNaN(v));
   if (inner.length === 0) return undefined;
   return { cell, heights, level: best >= 0 ? heights[best] : Math.max(...inner), crestAt: best >= 0 ? (best + 0.5) * cell : undefined };
+}
+
+/** Cells across the edge, and points that one must hold. */
+const CELLS = 20;
+const FEWEST_IN_CELL = 3;
+
+/** 85th percentile of the heights of what faces up, cell by cell; NaN where there is too little. */
+function upperHeights(s: Float64Array, z: Float64Array, facing: Float64Array, cell: number): number[] {
+  const cellOf = (i: number): number => (facing[i] > FACES_UP ? Math.floor(s[i] / cell) : -1);
+  const starts = new Int32Array(CELLS + 1);
+  for (let i = 0; i < s.length; i++) {
+    const c = cellOf(i);
+    if (c >= 0 && c < CELLS) starts[c + 1]++;
+  }
+  for (let c = 0; c < CELLS; c++) starts[c + 1] += starts[c];
+  const sorted = new Float64Array(starts[CELLS]);
+  const next = starts.slice();
+  for (let i = 0; i < s.length; i++) {
+    const c = cellOf(i);
+    if (c >= 0 && c < CELLS) sorted[next[c]++] = z[i];
+  }
+  return Array.from({ length: CELLS }, (_, c) =>
+    starts[c + 1] - starts[c] < FEWEST_IN_CELL ? NaN : quantile(sorted.subarray(starts[c], starts[c + 1]), 0.85),
+  );
 }
 
 /**

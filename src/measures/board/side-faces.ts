@@ -170,9 +170,11 @@ function mostSupportedLine(
 function refine(members: Int32Array, points: BoardPoints, height: Height): Line | undefined {
   if (members.length < LEAST_POINTS) return undefined;
   const equations = new NormalEquations(3);
+  const row = Float64Array.of(1, 0, 0);
   for (const i of members) {
-    const d = height(points.x[i], points.y[i]) - points.z[i];
-    equations.add([1, points.x[i], d], points.y[i], points.area[i]);
+    row[1] = points.x[i];
+    row[2] = height(points.x[i], points.y[i]) - points.z[i];
+    equations.add(row, points.y[i], points.area[i]);
   }
   const fit = solveIfDetermined(equations);
   if (fit === undefined) return undefined;

@@ -45,18 +45,35 @@ export function findSurfaceMembers(
     const fixed = Math.max((TOLERANCES[round] ?? 0) * work.size, 4 * work.sigma);
     const above = round < TOLERANCES.length ? fixed : ABOVE * scatter;
     const below = round < TOLERANCES.length ? fixed : Math.max(BELOW * scatter, FACET_DEPTH * work.size);
-    members = candidates.filter((i) => {
-      const h = points.z[i] - height(points.x[i], points.y[i]);
-      return h < above && h > -below;
-    });
+    members = between(points, candidates, height, above, below);
     if (members.length < 2 * surfaceColumns(plan)) return undefined;
     const fitted = fit(points, plan, members);
     if (fitted === undefined) return undefined;
     height = fitted;
-    const residuals = Float64Array.from(members, (i) => points.z[i] - fitted(points.x[i], points.y[i]));
-    scatter = Math.max(0.5 * work.sigma, 1.4826 * median(residuals.map(Math.abs)), 0.005);
+    scatter = Math.max(0.5 * work.sigma, 1.4826 * medianDistance(points, members, fitted), 0.005);
   }
   return { members, height, scatter };
+}
+
+function between(points: BoardPoints, candidates: Int32Array, height: Height, above: number, below: number): Int32Array {
+  const kept = new Int32Array(candidates.length);
+  let count = 0;
+  for (const i of candidates) {
+    const h = points.z[i] - height(points.x[i], points.y[i]);
+    if (h < above && h > -below) kept[count++] = i;
+  }
+  return kept.subarray(0, count);
+}
+
+/** Median distance of members from the surface, mm, from points at even steps. */
+function medianDistance(points: BoardPoints, members: Int32Array, height: Height): number {
+  const step = evenStep(members);
+  const distances = new Float64Array(Math.ceil(members.length / step));
+  for (let k = 0; k < distances.length; k++) {
+    const i = members[k * step];
+    distances[k] = Math.abs(points.z[i] - height(points.x[i], points.y[i]));
+  }
+  return median(distances);
 }
 
 function collect(points: BoardPoints, plan: SurfacePlan, bounds: SurfaceBounds): Int32Array {
@@ -72,11 +89,12 @@ function collect(points: BoardPoints, plan: SurfacePlan, bounds: SurfaceBounds):
 
 /** Points that are enough for the fit that tells members from strangers: more are taken at even steps. */
 const ENOUGH_POINTS = 8000;
+const evenStep = (members: Int32Array): number => Math.max(1, Math.floor(members.length / ENOUGH_POINTS));
 
 function fit(points: BoardPoints, plan: SurfacePlan, members: Int32Array): Height | undefined {
   const equations = new NormalEquations(surfaceColumns(plan));
   const row = new Float64Array(surfaceColumns(plan));
-  const step = Math.max(1, Math.floor(members.length / ENOUGH_POINTS));
+  const step = evenStep(members);
   for (let k = 0; k < members.length; k += step) {
     const i = members[k];
     surfaceRow(plan, points.x[i], points.y[i], row);
