@@ -1,5 +1,5 @@
 import type { OpenedScan } from '../measures/open-scan.ts';
-import type { PartSamples } from '../measures/family.ts';
+import { FACET_ERROR, type PartSamples } from '../measures/family.ts';
 import { drawLongWave } from '../measures/uncertainty/long-wave-prior.ts';
 import { type SampleBook, sampleBook, withLongWave, withWhiteNoise } from '../measures/uncertainty/perturb-samples.ts';
 import type { Random } from '../numerics/random.ts';
@@ -19,9 +19,8 @@ const LONG_WAVE_REPEATS = 60;
 /** Share of repetitions in which a value must be formed; one that comes and goes is not supported. */
 const LEAST_FORMED = 0.8;
 /**
- * What a facet cuts off, RMS, in its edge, and the noise of a point on a large facet in that of a vertex: as for one scan.
+ * The noise of a point on a large facet in that of a vertex: as for one scan.
  */
-const FACET_ERROR = 0.04;
 const BETWEEN_CORNERS = 0.8;
 
 /** The two scans as opened, for their noise. */

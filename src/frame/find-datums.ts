@@ -48,11 +48,12 @@ const LEAST_CREST = 0.2;
  * @param cloud  any unit
  * @param rough  cloud → mm, in a frame right to about 1 % of the body's length and a degree
  * @param roughLength  body length in it, mm
+ * @param facets  edge of coarse facets that the points lie on, mm; 0 where the scan is fine
  * @throws {InputError} `no-instrument` when there is no edge to be found
  */
-export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): FoundDatums {
+export function findDatums(cloud: Cloud, rough: Motion, roughLength: number, facets: number): FoundDatums {
   const zone = edgeZone(cloud, rough, roughLength);
-  let found = lookAt(thinZone(zone), roughLength, [USUAL_ROOT_HALF * roughLength, USUAL_ROOT_HALF * roughLength]);
+  let found = lookAt(thinZone(zone), roughLength, [USUAL_ROOT_HALF * roughLength, USUAL_ROOT_HALF * roughLength], facets);
   let motion = identity();
   for (let round = 2; round <= MOST_ROUNDS; round++) {
     if (round > ROUNDS && Math.abs(found.datums.motion[3]) < (SETTLED * found.bodyLength) / 355) break;
@@ -61,7 +62,7 @@ export function findDatums(cloud: Cloud, rough: Motion, roughLength: number): Fo
       tailEnd(found.samples.besideSaddle, found.datums.motion, roughLength) ??
       roughTailEnd(found.samples.besideSaddle, found.datums.motion);
     const bodyLength = seenLength !== undefined && Math.abs(seenLength / roughLength - 1) < ROUGH_LENGTH ? seenLength : found.bodyLength;
-    found = lookAt(movedFrom(zone, motion), bodyLength, halvesIn(found));
+    found = lookAt(movedFrom(zone, motion), bodyLength, halvesIn(found), facets);
   }
   const { datums: last, ...rest } = found;
   return { ...rest, motion: compose(motion, rough), hasJoint: last.hasJoint };
@@ -87,13 +88,13 @@ function thinZone(zone: Cloud): Cloud {
 }
 
 /** One look at rim and root in a frame, and the datums as they come out in it. */
-function lookAt(cloud: Cloud, bodyLength: number, rootHalves: readonly [number, number]) {
+function lookAt(cloud: Cloud, bodyLength: number, rootHalves: readonly [number, number], facets: number) {
   const size = bodyLength / 355;
   const rims = ([-1, 1] as const).map((side, k) => {
     const neck = rootHalves[k] + HIDDEN_BESIDE_NECK * edgeScale(size);
     return rimSide(cloud, bodyLength, size, side, { neck, tail: TAIL_HIDDEN * bodyLength });
   });
-  const sides = rims.map((rim) => rimStations(rim, size));
+  const sides = rims.map((rim) => rimStations(rim, size, facets));
   const step = rims[0].step;
   const expected = expectedStations(bodyLength, step);
   const scatters = sides.map((s) => s.scatter).filter((v) => !Number.isNaN(v));

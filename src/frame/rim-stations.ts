@@ -57,8 +57,12 @@ export interface RimOfSide {
   readonly scatter: number;
 }
 
-/** Outline and crest of one side, station by station (each bin is one). */
-export function rimStations(rim: RimSide, size: number): RimOfSide {
+/**
+ * Outline and crest of one side, station by station (each bin is one).
+ *
+ * @param facets  edge of coarse facets that the points lie on, mm; 0 where the scan is fine
+ */
+export function rimStations(rim: RimSide, size: number, facets: number): RimOfSide {
   const edge = edgeScale(size);
   const own = { crest: crestBins(rim, edge), wall: wallBins(rim, edge) };
   const stations: RimStation[] = [];
@@ -79,7 +83,7 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
     }
   }
   return {
-    stations: filledOutline(stations, rim, size),
+    stations: filledOutline(stations, rim, size, facets),
     withCrest,
     withoutChannel,
     scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN,
@@ -88,12 +92,12 @@ export function rimStations(rim: RimSide, size: number): RimOfSide {
 
 /** Share of stations whose wall must be seen; a scan with fewer shows edges too coarsely for walls, and then the outermost points must do. */
 const WALLS_SEEN = 0.5;
-/** How well the outermost points of a coarse edge tell its outline, mm × size. */
+/** How well the outermost points of a coarse edge tell its outline, mm × size: an edge of facets longer than it is thick has no wall of its own. */
 const OUTERMOST_U = 0.5;
 
-function filledOutline(stations: readonly RimStation[], rim: RimSide, size: number): readonly RimStation[] {
+function filledOutline(stations: readonly RimStation[], rim: RimSide, size: number, facets: number): readonly RimStation[] {
   const seen = stations.filter((s) => !Number.isNaN(s.x)).length;
-  if (seen >= WALLS_SEEN * stations.length) return stations;
+  if (facets === 0 && seen >= WALLS_SEEN * stations.length) return stations;
   return stations.map((s) =>
     Number.isNaN(s.x)
       ? { ...s, x: rim.x[s.bin], y: rim.side * rim.y[s.bin], z: -WALL_MIDDLE * edgeScale(size), outlineU: OUTERMOST_U * size }

@@ -15,7 +15,15 @@ export interface Workpiece {
   readonly sigma: number;
   /** Median spacing of points on smooth surfaces, mm. */
   readonly spacing: number;
+  /** Edge of coarse facets that the points lie on, mm; 0 where the scan is fine enough to follow edge and arris. */
+  readonly facets: number;
 }
+
+/**
+ * What a facet cuts off, RMS, in its edge: a chord of length e over a curve of radius R leaves e² ÷ 12 R; an edge's roundover and channel (R of 2–10 mm) are cut by
+ * more, board and arch (R of 40–200 mm) by less than e ÷ 25.
+ */
+export const FACET_ERROR = 0.04;
 
 export type InstrumentClass = 'violin' | 'viola' | 'cello' | 'bass';
 

@@ -4,7 +4,7 @@ import type { Motion } from '../geometry/motion.ts';
 import { MM_PER, type Scan } from '../geometry/scan.ts';
 import { random } from '../numerics/random.ts';
 import { absences } from './absences.ts';
-import { beyondFacets } from './beyond-facets.ts';
+import { beyondFacets, facetDoubt } from './beyond-facets.ts';
 import { figuresOf } from './figures-of.ts';
 import { MEASURE_KEY, type OpenedScan, openScan } from './open-scan.ts';
 import { quantities } from './quantities.ts';
@@ -29,7 +29,7 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     spreads,
     instrumentClass: work.instrumentClass,
     size: work.size,
-    blur: new Map([...gathered.blur, ['bodyLength', tailDoubt(datums.samples.besideSaddle, work.bodyLength)]]),
+    blur: new Map([...gathered.blur, ['bodyLength', tailDoubt(datums.samples.besideSaddle, work.bodyLength)], ...facetDoubt(facets)]),
     spacing: Math.max(work.spacing, facets),
     stationSource: gathered.plan.rule.source,
     scaleU: options.scaleU ?? 0,

@@ -48,7 +48,8 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
   const decided = decideUnit(found, scan, options);
   const mm = MM_PER[decided.unit];
   const rough = found.motion.map((v) => v * mm) as Motion;
-  const datums = findDatums(cloud, rough, found.bodyLength * mm);
+  const facets = coarseFacets(facetEdge(scan) * mm, (found.bodyLength * mm) / REFERENCE_LENGTH);
+  const datums = findDatums(cloud, rough, found.bodyLength * mm, facets);
   const working = inMillimetres(cloud, datums.motion);
   const size = datums.bodyLength / REFERENCE_LENGTH;
   const work: Workpiece = {
@@ -58,12 +59,13 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
     size,
     sigma: options.noise ?? datums.rimScatter,
     spacing: typicalSpacing(working),
+    facets,
   };
   const gathered = gatherAll(work, options);
   const parts = { ...datumParts(datums.samples), ...gathered.parts };
   const nominal = evaluateAll(gathered.plan, parts, new Map());
   const noise = {
-    facets: coarseFacets(facetEdge(scan) * mm, size),
+    facets,
     thinned: (cloud.largeFacets?.share ?? 0) > FEW_LARGE ? (cloud.largeFacets?.edge ?? 0) * mm : 0,
     sigma: work.sigma,
     longWave: { amplitude: options.longWave, length: options.longWaveLength },

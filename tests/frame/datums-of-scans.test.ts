@@ -35,7 +35,7 @@ describe('datums of scans against their truth', () => {
     const cloud = cloudFromScan(scan);
     const found = findInstrument(cloud, random('datums of scans'));
     const mm = MM_PER[truth.unit as Unit];
-    const { samples, motion, bodyLength } = findDatums(cloud, found.motion.map((v) => v * mm) as Motion, found.bodyLength * mm);
+    const { samples, motion, bodyLength } = findDatums(cloud, found.motion.map((v) => v * mm) as Motion, found.bodyLength * mm, 0);
     const last = datums(samples, bodyLength);
     const whole = compose(last.motion, motion);
     const [a, b, c] = scan.origin;

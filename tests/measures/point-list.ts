@@ -62,7 +62,7 @@ export class PointList {
 
 /** A violin's workpiece round a cloud. */
 export function workpieceOf(cloud: Cloud, sigma: number, spacing: number): Workpiece {
-  return { cloud, instrumentClass: 'violin', bodyLength: 355, size: 1, sigma, spacing };
+  return { cloud, instrumentClass: 'violin', bodyLength: 355, size: 1, sigma, spacing, facets: 0 };
 }
 
 export function contextWith(shared: Readonly<Record<string, number>>): EvaluationContext {

@@ -29,16 +29,24 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   if (rough === undefined) return withoutBoard();
   const start: Height = (x, y) => roughHeight(rough, x, y);
   const extent = findRoughExtent(points, work, rough);
-  const firstBass = findSideFace('bass', points, work, start, extent);
-  const firstTreble = findSideFace('treble', points, work, start, extent);
+  const [firstBass, firstTreble] = apart(
+    findSideFace('bass', points, work, start, extent),
+    findSideFace('treble', points, work, start, extent),
+    extent,
+    work,
+  );
   const surfacePlan = planSurface(work, rough, extent, firstBass, firstTreble);
   const bounds = surfaceBounds(work, surfacePlan, extent, firstBass, firstTreble);
   const surface = findSurfaceMembers(points, work, surfacePlan, bounds, start);
   if (surface === undefined) return withoutBoard();
   const { height } = surface;
   const place = (x: number): EdgePlace => ({ x, centre: surfacePlan.centre0 + surfacePlan.centreSlope * x, half: bounds.half(x) });
-  const bass = firstBass && findSideFace('bass', points, work, height, extent, firstBass);
-  const treble = firstTreble && findSideFace('treble', points, work, height, extent, firstTreble);
+  const [bass, treble] = apart(
+    firstBass && findSideFace('bass', points, work, height, extent, firstBass),
+    firstTreble && findSideFace('treble', points, work, height, extent, firstTreble),
+    extent,
+    work,
+  );
   const rimBass = rimBeside('bass', bass, points, work, surfacePlan, height, extent.endX);
   const rimTreble = rimBeside('treble', treble, points, work, surfacePlan, height, extent.endX);
   const found: FoundBoard = {
@@ -63,6 +71,18 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
     blur: new Map([...blurOf(found), ...facetBlur(work)]),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
   };
+}
+
+/** Least width of a board at its nut: 17 mm on a 1/16 violin, 22.5 on a violin, 30 on a cello (common practice, no source), less what noise and a rough nut take; mm × size^0.45. */
+const LEAST_WIDTH = { mm: 19.5, grows: 0.45 };
+
+type Faces = readonly [SideFace | undefined, SideFace | undefined];
+
+/** Both side faces; none where they are nearer to each other than any board is wide: a string with its web was taken for one of them then. */
+function apart(bass: SideFace | undefined, treble: SideFace | undefined, extent: RoughExtent, work: Workpiece): Faces {
+  if (bass === undefined || treble === undefined) return [bass, treble];
+  const width = treble.y0 - bass.y0 + (treble.slope - bass.slope) * extent.nutX;
+  return width < LEAST_WIDTH.mm * work.size ** LEAST_WIDTH.grows ? [undefined, undefined] : [bass, treble];
 }
 
 const seenAs = (rim: LowerRim | undefined, edge: LowerEdge | undefined) =>

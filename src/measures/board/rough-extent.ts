@@ -1,5 +1,5 @@
 import { median, quantile } from '../../numerics/statistics.ts';
-import type { Workpiece } from '../family.ts';
+import { FACET_ERROR, type Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { type RoughSurface, roughHeight } from './rough-surface.ts';
 
@@ -18,7 +18,7 @@ const CELL = 2;
 const BIN = 0.5;
 /** Heights over the surface that are looked at, mm × size: more than a nut's step. */
 const WINDOW = 4;
-/** A point lies on the board within this height, mm × size, or within that many sigma. */
+/** A point lies on the board within this height, mm × size, or within that many standard deviations of noise or facets. */
 const BAND = 0.16;
 const NOISE_BAND = 2;
 /** A bin lies on the board when this share of its seen cells does: strings and webs stand over some cells, a nut over all. */
@@ -64,7 +64,9 @@ export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: R
 
 const cellWidth = (work: Workpiece): number => Math.max(CELL * work.size, 1.2 * work.spacing);
 
-const bandWidth = (work: Workpiece): number => Math.max(BAND * work.size, NOISE_BAND * work.sigma);
+const cellsAcross = (work: Workpiece): number => Math.floor((2 * STRIP * work.size) / cellWidth(work));
+
+const bandWidth = (work: Workpiece): number => Math.max(BAND * work.size, NOISE_BAND * Math.max(work.sigma, FACET_ERROR * work.facets));
 
 function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, length: number): Map<number, Bin> {
   const cell = cellWidth(work);
@@ -89,6 +91,8 @@ function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, l
 function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction: 1 | -1): LastBin {
   const limit = Math.round((0.55 * work.bodyLength) / length);
   const band = bandWidth(work);
+  // Facets have no holes but melt what stands near: beyond the board, strings alone fill part of the width.
+  const whole = work.facets > 0 ? cellsAcross(work) : 0;
   let last = 0;
   let run = 0;
   let off = 0;
@@ -97,7 +101,7 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     const bin = bins.get(direction * k);
     if (bin === undefined) continue;
     const onBoard = bin.heights.map((h) => Math.abs(h - drift) < band);
-    const on = new Set(bin.cells.filter((_, i) => onBoard[i])).size >= LEAST_SHARE * new Set(bin.cells).size;
+    const on = new Set(bin.cells.filter((_, i) => onBoard[i])).size >= LEAST_SHARE * Math.max(whole, new Set(bin.cells).size);
     run = on ? run + 1 : 0;
     off = on ? off : off + 1;
     if (on) drift = clipped(drift + FOLLOWS * (median(bin.heights.filter((_, i) => onBoard[i])) - drift), LARGEST_DRIFT * work.size);
@@ -125,7 +129,7 @@ function whatFollows(bins: Map<number, Bin>, nut: LastBin, length: number, work:
       else if (lowest - nut.drift < -band) below.add(cell);
     }
   }
-  const cells = Math.floor((2 * STRIP * work.size) / cellWidth(work));
+  const cells = cellsAcross(work);
   if (above.size >= WHOLE_WIDTH * cells) return 'rises';
   return below.size >= WHOLE_WIDTH * cells ? 'drops' : 'nothing';
 }

@@ -63,7 +63,7 @@ export function noBoard(): Told {
 /** What the scan shows of the board cannot support, in trade words, and what a maker should know of the board's shape. */
 export function tellBoard(found: FoundBoard, work: Workpiece, plan: BoardPlan, samples: PartSamples): Told {
   const reasons = new Reasons();
-  tellEnds(found, reasons);
+  tellEnds(found, work, reasons);
   const seen = tellSurface(found, samples, reasons);
   for (const side of ['bass', 'treble'] as const) {
     if (found[side] === undefined) reasons.tell([...SIDES, ...RIMS], `the board's ${side} side is not seen`);
@@ -83,12 +83,14 @@ export function tellBoard(found: FoundBoard, work: Workpiece, plan: BoardPlan, s
   return { absent: reasons.absent, warnings, coverage: { board: seen } };
 }
 
-function tellEnds(found: FoundBoard, reasons: Reasons): void {
+/** Where coarse facets melt the end face into strings and top, the line is measured to where the surface stops; a straightedge hardly turns by some millimetres of length. */
+function tellEnds(found: FoundBoard, work: Workpiece, reasons: Reasons): void {
   if (found.nut === undefined) {
     const reason = found.extent.beyondNut === 'nothing' ? "the board's nut end is not in the scan" : "the nut's front edge is not seen";
     reasons.tell([...NUT_END, ...LINE, ...BOTH_ENDS], reason);
   }
-  if (found.end === undefined) reasons.tell([...BRIDGE_END, ...LINE, ...BOTH_ENDS], "the board's end is not in the scan");
+  if (found.end === undefined)
+    reasons.tell([...BRIDGE_END, ...(work.facets > 0 ? [] : LINE), ...BOTH_ENDS], "the board's end is not in the scan");
 }
 
 /** @returns the share of the board's length along which its surface is seen */

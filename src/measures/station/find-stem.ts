@@ -162,8 +162,51 @@ const DEGREE = 3;
 /** Strips that a cubic needs to be told from their scatter. */
 const FEWEST = 8;
 
-/** Smooth curve through one side of the gaps; strips at the notch, farther into the plate, are outvoted. */
+/** The edge along the stretch that its curve follows: where an f turns into its arms the curve runs into plate or hole, and is fitted anew without that stretch. */
 function edgeAlong(work: Workpiece, plan: Float64Array, width: number, gaps: readonly Gap[], plateSide: -1 | 1): StemEdge | undefined {
+  let within = gaps;
+  for (let round = 0; round < STRETCH_ROUNDS; round++) {
+    const edge = edgeThrough(work, plan, width, within, plateSide);
+    if (edge === undefined) return undefined;
+    const [from, to] = emptyStretch(edge, work);
+    if (from <= edge.from && to >= edge.to) return edge;
+    within = within.filter((g) => g.x > from && g.x < to);
+  }
+  return edgeThrough(work, plan, width, within, plateSide);
+}
+
+const STRETCH_ROUNDS = 3;
+/** mm × size. Length of the bins in which the hole is looked into, and depth from which a point lies in it: noise and a curve's own error reach less far. */
+const LOOK = 4;
+const IN_HOLE = 0.8;
+/** Share of a bin's points in the hole from which on it is none: strays and webs are fewer. */
+const FILLED = 0.12;
+/** Where the look starts, share of the body's length: the middle of all stems lies near to it. */
+const MIDDLE = 0.54;
+
+/** The stretch about the stem's middle along which the hole is empty. */
+function emptyStretch(edge: StemEdge, work: Workpiece): readonly [number, number] {
+  const bin = LOOK * work.size;
+  const count = Math.max(1, Math.ceil((edge.to - edge.from) / bin));
+  const all = new Float64Array(count);
+  const inside = new Float64Array(count);
+  for (let k = 0; k < edge.points.length; k += 2) {
+    const b = Math.floor((edge.points[k] - edge.from) / bin);
+    if (b < 0 || b >= count) continue;
+    all[b]++;
+    if (edge.points[k + 1] < -IN_HOLE * work.size) inside[b]++;
+  }
+  const filled = (b: number): boolean => inside[b] > FILLED * all[b] && inside[b] > 1;
+  const middle = Math.max(0, Math.min(count - 1, Math.floor((MIDDLE * work.bodyLength - edge.from) / bin)));
+  let first = middle;
+  let last = middle;
+  while (first > 0 && !filled(first - 1)) first--;
+  while (last < count - 1 && !filled(last + 1)) last++;
+  return [first === 0 ? edge.from : edge.from + first * bin, last === count - 1 ? edge.to : edge.from + (last + 1) * bin];
+}
+
+/** Smooth curve through one side of the gaps; strips at the notch, farther into the plate, are outvoted. */
+function edgeThrough(work: Workpiece, plan: Float64Array, width: number, gaps: readonly Gap[], plateSide: -1 | 1): StemEdge | undefined {
   const at = (g: Gap): number => (plateSide < 0 ? g.inner : g.outer);
   const through = (chosen: readonly Gap[]) =>
     fitPolynomial(

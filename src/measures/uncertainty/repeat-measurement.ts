@@ -3,7 +3,7 @@ import type { Random } from '../../numerics/random.ts';
 import { seenOutline } from '../../frame/seen-outline.ts';
 import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
-import type { PartSamples } from '../family.ts';
+import { FACET_ERROR, type PartSamples } from '../family.ts';
 import { drawLongWave, type StatedLongWave } from './long-wave-prior.ts';
 import { withUnseenEdge } from './unseen-edge.ts';
 import { sampleBook, withLongWave, withWhiteNoise } from './perturb-samples.ts';
@@ -27,11 +27,6 @@ const UNSEEN_REPEATS = 48;
 const BETWEEN_CORNERS = 0.8;
 /** mm × size. Shorter fields cost a grid of millions of nodes: one of this length whose amplitude is smaller in proportion leaves means over patches the same. */
 const SHORTEST = 8;
-/**
- * What a facet cuts off, RMS, in its edge: a chord of length e over a curve of radius R leaves e² ÷ 12 R; an edge's roundover and channel (R of 2–10 mm) are cut by
- * more, board and arch (R of 40–200 mm) by less than e ÷ 25.
- */
-const FACET_ERROR = 0.04;
 /** Share of repetitions in which a value must be formed; one that comes and goes is not supported. */
 const LEAST_FORMED = 0.8;
 /** Standard uncertainty of the usual neck ÷ stop of a class: real instruments differ by several mm (measurands.md: 0.02). */
