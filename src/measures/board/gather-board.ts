@@ -9,7 +9,7 @@ import { findFacet, roundSamples } from './find-facet.ts';
 import type { FoundBoard } from './found-board.ts';
 import { findLowerEdge, type LowerEdge } from './lower-edge.ts';
 import { findLowerRim, type LowerRim } from './lower-rim.ts';
-import { localSpacing } from './local-spacing.ts';
+import { localSpacing, spacingAtStep } from './local-spacing.ts';
 import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
 import { planSide } from './plan-side.ts';
@@ -102,7 +102,8 @@ function isDetermined(plan: SurfacePlan, surface: Samples): boolean {
 const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
 
 function nutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, extent: RoughExtent, height: Height): Samples | undefined {
-  const front = findNutFront(points, work, place, height);
+  const fine = { ...work, spacing: spacingAtStep(points, work, place.x) };
+  const front = findNutFront(points, fine, place, height) ?? findNutFront(points, work, place, height);
   return front ?? (extent.beyondNut === 'nothing' ? undefined : roughNutFront(work, place, extent.beyondNut, height));
 }
 
