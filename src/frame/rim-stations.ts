@@ -65,14 +65,17 @@ export interface RimOfSide {
 export function rimStations(rim: RimSide, size: number, facets: number): RimOfSide {
   const edge = edgeScale(size);
   const own = { crest: crestBins(rim, edge), wall: wallBins(rim, edge) };
+  const reach = Math.max(SHAPE_BINS, 3 * own.crest);
+  const usual = usualInset(rim, edge, reach);
   const stations: RimStation[] = [];
   let withCrest = 0;
   let withoutChannel = 0;
   const scatters: number[] = [];
   for (let b = 0; b < rim.x.length; b++) {
     if (Number.isNaN(rim.nx[b])) continue;
-    const shape = shapesAt(rim, b, edge, Math.max(SHAPE_BINS, 3 * own.crest));
-    if (shape === undefined) continue;
+    const pooled = shapesAt(rim, b, edge, reach);
+    if (pooled === undefined) continue;
+    const shape = Math.abs((pooled.crest?.at ?? usual) - usual) < OTHER_INSET * edge ? pooled : { ...pooled, crest: undefined };
     if (!Number.isNaN(shape.scatter)) scatters.push(shape.scatter);
     const station = stationAt(rim, b, size, shape, own);
     if (station === undefined) continue;
@@ -88,6 +91,19 @@ export function rimStations(rim: RimSide, size: number, facets: number): RimOfSi
     withoutChannel,
     scatter: scatters.length > 0 ? quantile(scatters, 0.5) : NaN,
   };
+}
+
+/** A crest this far from where most of the rim has it, mm × scale of the edge, is none: the arch beyond a shallow channel, in a scan that shows little of either. */
+const OTHER_INSET = 1.6;
+
+/** Median distance of the crest from the outline, mm; NaN where none is seen. */
+function usualInset(rim: RimSide, edge: number, reach: number): number {
+  const insets: number[] = [];
+  for (let b = 0; b < rim.x.length; b += SHAPE_EVERY) {
+    const at = Number.isNaN(rim.nx[b]) ? undefined : shapesAt(rim, b, edge, reach)?.crest?.at;
+    if (at !== undefined) insets.push(at);
+  }
+  return insets.length > 0 ? quantile(insets, 0.5) : NaN;
 }
 
 /** Share of stations whose wall must be seen; a scan with fewer shows edges too coarsely for walls, and then the outermost points must do. */

@@ -44,6 +44,7 @@ const PER_SPACING: Partial<Record<MeasureId, number>> = {
   boardYaw: 0.01,
   boardWidthNut: 0.04,
   boardWidthEnd: 0.06,
+  boardLength: 0.1,
   boardRadiusNut: 0.05,
   boardRadiusEnd: 0.08,
   boardTwist: 0.03,

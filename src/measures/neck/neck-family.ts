@@ -1,4 +1,5 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
+import { weightedMedian } from '../../numerics/statistics.ts';
 import { averageCells } from '../average-cells.ts';
 import { cropWork } from '../crop-work.ts';
 import type { Family, Gathering, Workpiece } from '../family.ts';
@@ -7,7 +8,7 @@ import { evaluateHeel } from './evaluate-heel.ts';
 import { evaluateThickness } from './evaluate-thickness.ts';
 import { findButtonFace } from './find-button-face.ts';
 import { type ButtonRim, findButtonRim } from './find-button-rim.ts';
-import { findHeel } from './find-heel.ts';
+import { findHeel, type Heel } from './find-heel.ts';
 import { findNeckLayers, type NeckLayer } from './find-neck-layers.ts';
 
 export const neckFamily: Family = {
@@ -77,12 +78,19 @@ function gatherNeck(whole: Workpiece): Gathering {
     absent,
     warnings: typeof face === 'string' && typeof button !== 'string' ? [ONLY_RIM] : [],
     coverage,
-    blur: new Map([['heelBow', BOW_BLUR * Math.max(0, work.spacing - FINE * work.size)]]),
+    blur: new Map([['heelBow', BOW_BLUR * Math.max(0, heelSpacing(work, heel) - FINE * work.size)]]),
     evaluate: (moved, context) => {
       if (moved[BOARD] !== undefined && moved[BACK] !== undefined) evaluateThickness(moved[BOARD], moved[BACK], context);
       if (moved[BUTTON] !== undefined && moved[HEEL] !== undefined) evaluateHeel(moved[BUTTON], moved[HEEL], end, context);
     },
   };
+}
+
+/** Side of the patch that a point of the heel stands for, mm, half of the surface by half: a thinned mesh may be coarser there than elsewhere. */
+function heelSpacing(work: Workpiece, heel: Heel | string): number {
+  if (typeof heel === 'string' || heel.ids.length === 0) return work.spacing;
+  const areas = Float64Array.from(heel.ids, (i) => work.cloud.areas[i]);
+  return Math.max(work.spacing, Math.sqrt(weightedMedian(areas, areas)));
 }
 
 const ONLY_RIM = "the button's outer face is not seen: the heel's height is taken from the lower end of its contour, at the button's rim";
