@@ -29,6 +29,8 @@ const LEAST_SHARE = 0.5;
  */
 const RUN = 2;
 const RUN_AFTER_OFF = 3.6;
+/** That fall may lie in two bins, however long. */
+const BINS_AFTER_OFF = 3;
 const OFF = 1;
 /** The rough surface may stray from the board far from the joint: the band follows what lies on it, by this share a bin and this far at most, mm × size. */
 const FOLLOWS = 0.25;
@@ -105,7 +107,8 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     run = on ? run + 1 : 0;
     off = on ? off : off + 1;
     if (on) drift = clipped(drift + FOLLOWS * (median(bin.heights.filter((_, i) => onBoard[i])) - drift), LARGEST_DRIFT * work.size);
-    if (run * length < (off * length >= OFF * work.size ? RUN_AFTER_OFF : RUN) * work.size) continue;
+    const least = off * length >= OFF * work.size ? Math.max(RUN_AFTER_OFF * work.size, BINS_AFTER_OFF * length) : RUN * work.size;
+    if (run * length < least) continue;
     last = direction * k;
     off = 0;
   }
