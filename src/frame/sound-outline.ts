@@ -1,6 +1,7 @@
 import { quantile } from '../numerics/statistics.ts';
 import { rimCoordinates } from './rim-coordinates.ts';
 import type { RimStation } from './rim-stations.ts';
+import { tornBins } from './torn-outline.ts';
 
 /** Neighbours on each side that a station of the outline is held against. */
 const NEIGHBOURS = 7;
@@ -23,8 +24,13 @@ export function soundOutline(stations: readonly RimStation[], bodyLength: number
     const along = rows.map((s) => rim.along(s.x, Math.abs(s.y)));
     const out = rows.map((s) => rim.out(s.x, Math.abs(s.y)));
     const off = rows.map((s, i) => (Number.isNaN(s.x) ? NaN : out[i] - localLine(along, out, i)));
+    const torn = tornBins(
+      rows.flatMap((s, i) => (Number.isNaN(s.x) ? [] : [{ bin: s.bin, along: along[i], out: out[i] }])),
+      size,
+      scatter,
+    );
     rows.forEach((s, i) => {
-      if (Number.isNaN(off[i])) sound.push({ ...s, x: NaN, y: NaN });
+      if (Number.isNaN(off[i]) || torn.has(s.bin)) sound.push({ ...s, x: NaN, y: NaN });
       else {
         const near = off
           .slice(Math.max(0, i - 2 * NEIGHBOURS), i + 2 * NEIGHBOURS + 1)

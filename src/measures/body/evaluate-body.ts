@@ -31,7 +31,7 @@ function widths(bass: Samples, treble: Samples, context: EvaluationContext): voi
       xs.push(x);
       ws.push(w);
     }
-    const value = extreme(xs, ws, sign, from * bodyLength, to * bodyLength, window * bodyLength);
+    const value = extreme(xs, ws, sign, from * bodyLength, to * bodyLength, window * bodyLength, size);
     if (value !== undefined) context.values.set(id, value);
   }
 }
@@ -49,24 +49,47 @@ function table(s: Samples, size: number): (x: number) => number {
   };
 }
 
-/** Extreme of a smooth function known at points: cubic through those near the extreme point, since an extreme of noisy points is biased. */
-function extreme(x: readonly number[], w: readonly number[], sign: 1 | -1, from: number, to: number, half: number): number | undefined {
+/** Extreme of a smooth function known at points: cubic through those near the extreme point, since an extreme of noisy points is biased; x in steps of `step`. */
+function extreme(
+  x: readonly number[],
+  w: readonly number[],
+  sign: 1 | -1,
+  from: number,
+  to: number,
+  half: number,
+  step: number,
+): number | undefined {
   let best = -1;
   for (let i = 0; i < x.length; i++) if (x[i] >= from && x[i] <= to && (best < 0 || sign * w[i] > sign * w[best])) best = i;
   if (best < 0) return undefined;
-  const equations = new NormalEquations(4);
+  const reach = bridging(x, x[best], half, step);
+  // Across a hole a cubic swings out; a parabola does not.
+  const equations = new NormalEquations(reach > half ? 3 : 4);
   let n = 0;
   for (let i = 0; i < x.length; i++) {
-    const d = (x[i] - x[best]) / half;
+    const d = (x[i] - x[best]) / reach;
     if (Math.abs(d) > 1) continue;
-    equations.add([1, d, d * d, d * d * d], w[i], 1);
+    equations.add(reach > half ? [1, d, d * d] : [1, d, d * d, d * d * d], w[i], 1);
     n++;
   }
   if (n < 12) return undefined;
-  const [c0, c1, c2, c3] = equations.solve().coefficients;
+  const [c0, c1, c2, c3 = 0] = equations.solve().coefficients;
   let value = -Infinity;
   for (let d = -0.6; d <= 0.6; d += 0.02) value = Math.max(value, sign * (c0 + d * (c1 + d * (c2 + d * c3))));
   return sign * value;
+}
+
+/** A jump beside the extreme that is a hole of the scan, in steps of the table. */
+const HOLE_STEPS = 3;
+
+/** Half-width of the cubic's window about an extreme: wide enough to reach beyond a hole that it borders on, since the true extreme may lie in it. */
+function bridging(x: readonly number[], at: number, half: number, step: number): number {
+  let reach = half;
+  for (let i = 1; i < x.length; i++) {
+    if (x[i] - x[i - 1] > HOLE_STEPS * step && x[i - 1] < at + half && x[i] > at - half)
+      reach = Math.max(reach, Math.max(x[i] - at, at - x[i - 1]) + half / 2);
+  }
+  return reach;
 }
 
 /** Fewest stations of the crest for its flatness. */
