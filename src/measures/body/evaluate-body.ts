@@ -63,6 +63,7 @@ function extreme(
   for (let i = 0; i < x.length; i++) if (x[i] >= from && x[i] <= to && (best < 0 || sign * w[i] > sign * w[best])) best = i;
   if (best < 0) return undefined;
   const reach = bridging(x, x[best], half, step);
+  if (reach === undefined) return undefined;
   // Across a hole a cubic swings out; a parabola does not.
   const equations = new NormalEquations(reach > half ? 3 : 4);
   let n = 0;
@@ -82,14 +83,17 @@ function extreme(
 /** A jump beside the extreme that is a hole of the scan, in steps of the table. */
 const HOLE_STEPS = 3;
 
-/** Half-width of the cubic's window about an extreme: wide enough to reach beyond a hole that it borders on, since the true extreme may lie in it. */
-function bridging(x: readonly number[], at: number, half: number, step: number): number {
+/** A parabola follows an outline over this many half-widths of the usual window; a longer hole is not bridged. */
+const MOST_BRIDGED = 2.6;
+
+/** Half-width of the window about an extreme: wide enough to reach beyond a hole that it borders on, since the true extreme may lie in it; undefined beside a longer one. */
+function bridging(x: readonly number[], at: number, half: number, step: number): number | undefined {
   let reach = half;
   for (let i = 1; i < x.length; i++) {
     if (x[i] - x[i - 1] > HOLE_STEPS * step && x[i - 1] < at + half && x[i] > at - half)
       reach = Math.max(reach, Math.max(x[i] - at, at - x[i - 1]) + half / 2);
   }
-  return reach;
+  return reach > MOST_BRIDGED * half ? undefined : reach;
 }
 
 /** Fewest stations of the crest for its flatness. */
