@@ -25,7 +25,7 @@ export function soundOutline(stations: readonly RimStation[], bodyLength: number
     const out = rows.map((s) => rim.out(s.x, Math.abs(s.y)));
     const off = rows.map((s, i) => (Number.isNaN(s.x) ? NaN : out[i] - localLine(along, out, i)));
     const torn = tornBins(
-      rows.flatMap((s, i) => (Number.isNaN(s.x) ? [] : [{ bin: s.bin, along: along[i], out: out[i] }])),
+      rows.flatMap((s, i) => (Number.isNaN(s.x) ? [] : [{ bin: s.bin, along: along[i], out: out[i], corner: isCorner(s, bodyLength) }])),
       size,
       scatter,
     );
@@ -37,12 +37,18 @@ export function soundOutline(stations: readonly RimStation[], bodyLength: number
           .filter((v) => !Number.isNaN(v))
           .map(Math.abs);
         const limit = Math.max(least, OUTLIER * 1.4826 * quantile(near, 0.5));
-        sound.push(s.corner || Math.abs(off[i]) <= limit ? s : { ...s, x: NaN, y: NaN });
+        sound.push(isCorner(s, bodyLength) || Math.abs(off[i]) <= limit ? s : { ...s, x: NaN, y: NaN });
       }
     });
   }
   return sound;
 }
+
+/** Corners stand at a third and at three fifths of a body (common practice, no source); where an outline turns as sharply elsewhere, it is torn. Shares of body length. */
+const CORNERS = { from: 0.26, to: 0.7 };
+
+const isCorner = (s: RimStation, bodyLength: number): boolean =>
+  s.corner && s.x > CORNERS.from * bodyLength && s.x < CORNERS.to * bodyLength;
 
 /** Value at station i of the line through its neighbours: median of slopes, then of intercepts. */
 function localLine(along: readonly number[], out: readonly number[], i: number): number {

@@ -42,17 +42,18 @@ const DEFINITION: Partial<Record<MeasureId, number>> = {
 const PER_SPACING: Partial<Record<MeasureId, number>> = {
   boardOffset: 0.03,
   boardYaw: 0.01,
-  boardWidthNut: 0.04,
-  boardWidthEnd: 0.06,
+  boardWidthNut: 0.05,
+  boardWidthEnd: 0.08,
   boardLength: 0.1,
   boardRadiusNut: 0.05,
   boardRadiusEnd: 0.08,
-  boardTwist: 0.03,
+  boardTwist: 0.05,
   boardTilt: 0.02,
   boardEndHeight: 0.01,
   boardEdgeEnd: 0.02,
   heelHeight: 0.03,
   archHeight: 0.01,
+  bridgeHeight: 0.15,
   widthUpper: 0.05,
   widthWaist: 0.05,
   widthLower: 0.05,
@@ -60,6 +61,23 @@ const PER_SPACING: Partial<Record<MeasureId, number>> = {
 
 /** Angles that are uncertain by a length over a length: on larger instruments by less. */
 const ANGLES: ReadonlySet<MeasureId> = new Set(['boardYaw', 'boardTwist', 'boardTilt']);
+
+/** What a part that is more coarsely seen than the rest of the scan leaves open besides, of the board's measures: `extra` mm of spacing. */
+export const coarserBoard = (extra: number, size: number): readonly (readonly [MeasureId, number])[] =>
+  OF_BOARD.map((id) => [id, ((PER_SPACING[id] ?? 0) * Math.max(0, extra)) / (ANGLES.has(id) ? size : 1)] as const);
+
+const OF_BOARD: readonly MeasureId[] = [
+  'boardOffset',
+  'boardYaw',
+  'boardTilt',
+  'boardTwist',
+  'boardLength',
+  'boardWidthNut',
+  'boardWidthEnd',
+  'boardRadiusNut',
+  'boardRadiusEnd',
+  'boardEndHeight',
+];
 
 /** Definition's share of a value's uncertainty; joints blur with the spacing of points. */
 export function definitionU(id: MeasureId, size: number, spacing: number): number {

@@ -1,6 +1,7 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { Gathered, InstrumentClass, PartSamples, Workpiece } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
+import { coarserBoard } from '../definition-u.ts';
 import { type BoardPlan, PART } from './board-plan.ts';
 import { type BoardPoints, selectBoardPoints } from './board-points.ts';
 import { CORE_TERMS, chooseTerms } from './choose-terms.ts';
@@ -68,7 +69,7 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   return {
     ...told,
     samples,
-    blur: new Map([...blurOf(found), ...facetBlur(work)]),
+    blur: joined(blurOf(found), coarserBoard(work.spacing - whole.spacing, work.size), facetBlur(work)),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
   };
 }
@@ -131,6 +132,13 @@ function edgeOf(
   return face && findLowerEdge(side, points, work, face, plan, (x) => height(x, face.y0 + face.slope * x), endX);
 }
 
+/** Independent doubts of one measure together. */
+function joined(...parts: readonly Iterable<readonly [MeasureId, number]>[]): Map<MeasureId, number> {
+  const all = new Map<MeasureId, number>();
+  for (const part of parts) for (const [id, u] of part) all.set(id, Math.hypot(all.get(id) ?? 0, u));
+  return all;
+}
+
 /** How far the lower arrises are uncertain as a whole, where only the ends of the side faces tell them or part of their rims, by what hangs on them. */
 function blurOf(found: FoundBoard): ReadonlyMap<MeasureId, number> {
   const { edgeBass, edgeTreble, rimBass, rimTreble, bass, treble } = found;
@@ -160,6 +168,9 @@ const FACET_LENGTHS: readonly (readonly [MeasureId, number])[] = [
   ['boardWidthEnd', 0.06],
   ['boardOffset', 0.05],
   ['boardEdgeEnd', 0.05],
+  ['scoopBass', 0.02],
+  ['scoopCentre', 0.01],
+  ['scoopTreble', 0.015],
 ];
 const FACET_ANGLES: readonly (readonly [MeasureId, number])[] = [
   ['boardTwist', 0.3],

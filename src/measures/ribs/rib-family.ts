@@ -42,15 +42,28 @@ function gatherRibs(whole: Workpiece): Gathering {
   const middle = found.length === 0 ? 0 : quantile(found.map(heightOf), 0.5);
   const samples: Record<string, Samples> = {};
   const absent = new Map<MeasureId, string>();
+  const blur = new Map<MeasureId, number>();
   for (const place of PLACES) {
     const sides = found.filter((f) => f.place === place && Math.abs(heightOf(f) - middle) < TAPER * size);
     const agreeing = found.filter((f) => Math.abs(heightOf(f) - middle) < TAPER * size).length;
     if (sides.length === 0 || agreeing < FEWEST) absent.set(place.id, 'ribs or overhangs are not seen there');
     else if (sides.length === 2 && Math.abs(heightOf(sides[0]) - heightOf(sides[1])) > SIDES_DIFFER * size)
       absent.set(place.id, 'the ribs of the two sides do not agree: something covers their edges');
-    else samples[place.name] = endSamples(sides, size);
+    else {
+      samples[place.name] = endSamples(sides, size);
+      blur.set(place.id, sidesDoubt(sides, size));
+    }
   }
-  return { samples, absent, warnings: [], coverage: {}, evaluate: evaluateRibs };
+  return { samples, absent, warnings: [], coverage: {}, blur, evaluate: evaluateRibs };
+}
+
+/** mm × size. Ribs of one place are bent of one strip, and differ from side to side by less than this. */
+const ALIKE = 0.3;
+
+/** Where the two sides differ by more, one may have a hole or a clamp in it, and their mean errs by up to half of that; mm, standard. */
+function sidesDoubt(sides: readonly RibEnds[], size: number): number {
+  if (sides.length < 2) return 0;
+  return Math.max(0, Math.abs(heightOf(sides[0]) - heightOf(sides[1])) - ALIKE * size) / 2;
 }
 
 const heightOf = (ends: RibEnds): number => ends.top.z - ends.back.z;
