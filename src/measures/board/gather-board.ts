@@ -10,7 +10,7 @@ import { findFacet, roundSamples } from './find-facet.ts';
 import type { FoundBoard } from './found-board.ts';
 import { findLowerEdge, type LowerEdge } from './lower-edge.ts';
 import { findLowerRim, type LowerRim } from './lower-rim.ts';
-import { localSpacing, spacingAtStep } from './local-spacing.ts';
+import { localSpacing, spacingAtStep, spacingOf } from './local-spacing.ts';
 import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
 import { planSide } from './plan-side.ts';
@@ -69,7 +69,7 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   return {
     ...told,
     samples,
-    blur: joined(blurOf(found), coarserBoard(work.spacing - whole.spacing, work.size), facetBlur(work)),
+    blur: joined(blurOf(found), coarserBoard(coarsest(points, work, found) - whole.spacing, work.size), facetBlur(work)),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
   };
 }
@@ -131,6 +131,10 @@ function edgeOf(
 ): LowerEdge | undefined {
   return face && findLowerEdge(side, points, work, face, plan, (x) => height(x, face.y0 + face.slope * x), endX);
 }
+
+/** Spacing on the playing surface or on the side faces, whichever is coarser: faces 4 mm high may hold a single row of facets. */
+const coarsest = (points: BoardPoints, work: Workpiece, { bass, treble }: FoundBoard): number =>
+  Math.max(work.spacing, ...[bass, treble].map((face) => (face === undefined ? 0 : spacingOf(points, face.members))));
 
 /** Independent doubts of one measure together. */
 function joined(...parts: readonly Iterable<readonly [MeasureId, number]>[]): Map<MeasureId, number> {

@@ -37,3 +37,10 @@ export function spacingAtStep(points: BoardPoints, work: Workpiece, x: number): 
   }
   return sides.length < LEAST_POINTS ? work.spacing : Math.min(work.spacing, quantile(sides, SHARE));
 }
+
+/** Side of the patch that a point of a part stands for, half of the part's surface by half, mm; 0 for no points. */
+export function spacingOf(points: BoardPoints, members: Int32Array): number {
+  if (members.length === 0) return 0;
+  const areas = Float64Array.from(members, (i) => points.area[i]);
+  return Math.sqrt(weightedQuantile(areas, areas, 0.5));
+}
