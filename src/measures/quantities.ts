@@ -3,7 +3,7 @@ import type { Evaluation } from './evaluate-all.ts';
 import type { InstrumentClass } from './family.ts';
 import { definitionU } from './definition-u.ts';
 import { qualityOf } from './quality.ts';
-import type { Basis, Quantity, StationSource } from './result.ts';
+import type { Basis, BudgetEntry, Quantity, StationSource } from './result.ts';
 import { type SourceSpread, spreadOf } from './uncertainty/repeat-measurement.ts';
 
 /** Ids whose value hangs on the station: its basis is theirs where it is only assumed. */
@@ -58,13 +58,17 @@ export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Qu
   return measures;
 }
 
-function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityInputs): { source: string; u: number }[] | undefined {
-  const budget: { source: string; u: number }[] = [];
+function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityInputs): BudgetEntry[] | undefined {
+  const budget: BudgetEntry[] = [];
   for (const spread of inputs.spreads) {
     const deviations = spread.deviations.get(id);
     // A value that most repetitions could not form rests on chance.
     if (deviations === undefined) return undefined;
-    budget.push({ source: spread.source, u: RAISED_BY_NOISE.includes(id) ? spreadAboutBias(deviations) : spreadOf(deviations) });
+    budget.push({
+      source: spread.source,
+      u: RAISED_BY_NOISE.includes(id) ? spreadAboutBias(deviations) : spreadOf(deviations),
+      ...(spread.assumed === true ? { assumed: true } : {}),
+    });
   }
   const definition = Math.hypot(definitionU(id, inputs.size, inputs.spacing), inputs.blur.get(id) ?? 0);
   if (definition > 0) budget.push({ source: 'feature definition', u: definition });

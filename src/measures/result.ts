@@ -19,7 +19,16 @@ export interface Quantity {
   readonly high?: number;
   readonly basis: Basis;
   readonly quality: Quality;
-  readonly budget: readonly { readonly source: string; readonly u: number }[];
+  readonly budget: readonly BudgetEntry[];
+}
+
+/** What one source of error contributes to a value's u. */
+export interface BudgetEntry {
+  readonly source: string;
+  /** Standard, in the value's unit. */
+  readonly u: number;
+  /** Rests on an assumption about scanners or instruments, neither on this scan nor on what was stated of it. */
+  readonly assumed?: true;
 }
 
 export type StationSource = 'given' | 'catalogue' | 'notches' | 'bridge' | 'assumed';

@@ -27,7 +27,13 @@ export const QUANTITY = z.strictObject({
   high: z.number().optional(),
   basis: z.enum(['measured', 'given', 'catalogue', 'assumed']),
   quality: z.enum(['good', 'fair', 'poor']),
-  budget: z.array(z.strictObject({ source: z.string(), u: z.number().min(0) })),
+  budget: z.array(
+    z.strictObject({
+      source: z.string(),
+      u: z.number().min(0),
+      assumed: z.literal(true).optional().describe('its size is an assumption, neither seen in the scan nor stated'),
+    }),
+  ),
 });
 
 const HEAD = {

@@ -6,6 +6,10 @@ export interface StatedLongWave {
   readonly length?: number | undefined;
 }
 
+/** Whether nothing of it is left to the default distribution. */
+export const isStated = ({ amplitude, length }: StatedLongWave): boolean =>
+  amplitude === 0 || (amplitude !== undefined && length !== undefined);
+
 /**
  * Default distribution of what a scan cannot show of itself. Amplitude: uniform between 0.1 and 0.65 of the scan's own white noise (a fused scan whose single points
  * are good to 0.05 mm was seen to bend by 0.005–0.03 mm; an assumption, no published source states it). Correlation length: uniform between 30 and 80 mm,

@@ -4,7 +4,7 @@ import { seenOutline } from '../../frame/seen-outline.ts';
 import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
 import type { PartSamples } from '../family.ts';
-import { drawLongWave, type StatedLongWave } from './long-wave-prior.ts';
+import { drawLongWave, isStated, type StatedLongWave } from './long-wave-prior.ts';
 import { withUnseenEdge } from './unseen-edge.ts';
 import { sampleBook, withLongWave, withWhiteNoise } from './perturb-samples.ts';
 
@@ -12,6 +12,8 @@ import { sampleBook, withLongWave, withWhiteNoise } from './perturb-samples.ts';
 export interface SourceSpread {
   readonly source: string;
   readonly deviations: ReadonlyMap<MeasureId, Float64Array>;
+  /** Its size is taken from a default, neither from the scan nor from the catalogue. */
+  readonly assumed?: true;
 }
 
 /** Repetitions a source: u is then known to 1 ÷ √(2 n), some 13 % and 8 %; long waves dominate, so they get more. */
@@ -36,6 +38,8 @@ const FACET_ERROR = 0.04;
 const LEAST_FORMED = 0.8;
 /** Standard uncertainty of the usual neck ÷ stop of a class: real instruments differ by several mm (measurands.md: 0.02). */
 const STOP_RATIO_U = 0.02;
+
+const ASSUMED = { assumed: true } as const;
 
 export interface NoiseModel {
   /** White noise of single points along the normal, mm: scales the long-wave prior. */
@@ -62,10 +66,13 @@ export function repeatMeasurement(
   const none = new Map<string, number>();
   const spreads = [
     repeated('scan noise', WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withWhiteNoise(book, r), none)),
-    repeated('long-wave error', LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
-      const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, r);
-      return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
-    }),
+    {
+      ...repeated('long-wave error', LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
+        const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, r);
+        return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
+      }),
+      ...(isStated(noise.longWave) ? {} : ASSUMED),
+    },
   ];
   if (noise.thinned > 0) {
     const length = Math.max(noise.thinned, SHORTEST * plan.size);
@@ -82,18 +89,20 @@ export function repeatMeasurement(
   }
   const outline = seenOutline(parts['datum.crest'], parts['datum.outlineBass'], parts['datum.outlineTreble'], plan.bodyLength);
   if (!outline.whole) {
-    spreads.push(
-      repeated('edge not seen', UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
+    spreads.push({
+      ...repeated('edge not seen', UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
         evaluateAll(plan, withUnseenEdge(parts, outline, plan.bodyLength, r), none),
       ),
-    );
+      ...ASSUMED,
+    });
   }
   if (plan.rule.source === 'assumed') {
-    spreads.push(
-      repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) =>
+    spreads.push({
+      ...repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) =>
         evaluateAll(plan, parts, new Map([[DRAWS.stopRatio, STOP_RATIO_U * r.normal()]])),
       ),
-    );
+      ...ASSUMED,
+    });
   }
   return spreads;
 }
