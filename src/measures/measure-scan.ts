@@ -10,6 +10,7 @@ import { MEASURE_KEY, type OpenedScan, openScan } from './open-scan.ts';
 import { quantities } from './quantities.ts';
 import type { MeasureOptions, MeasureResult } from './result.ts';
 import { repeatMeasurement } from './uncertainty/repeat-measurement.ts';
+import { sharedByNeighbours } from './uncertainty/shared-by-neighbours.ts';
 
 /**
  * Measures one scan: finds the instrument, its unit and class, the datums, the parts; evaluates; repeats with simulated errors.
@@ -54,6 +55,7 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     ],
     survey: {
       sigma: work.sigma,
+      ...sharedByNeighbours(noise, work.cloud.count, work.spacing),
       spacing: work.spacing,
       extent: extentOf(scan.positions, MM_PER[opened.unit]),
       coverage: { edge: datums.crestCoverage, ...gathered.coverage },

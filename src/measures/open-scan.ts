@@ -13,6 +13,7 @@ import { datumParts, evaluateAll, type Evaluation } from './evaluate-all.ts';
 import type { PartSamples, Workpiece } from './family.ts';
 import { gatherAll, type GatheredAll } from './gather-all.ts';
 import type { MeasureOptions } from './result.ts';
+import { pointNoise } from './uncertainty/point-noise.ts';
 import type { NoiseModel } from './uncertainty/repeat-measurement.ts';
 
 /** A scan in which instrument, datums and parts are found, before anything is said of uncertainty. */
@@ -62,10 +63,12 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
   const gathered = gatherAll(work, options);
   const parts = { ...datumParts(datums.samples), ...gathered.parts };
   const nominal = evaluateAll(gathered.plan, parts, new Map());
+  const isThinned = (cloud.largeFacets?.share ?? 0) > FEW_LARGE;
   const noise = {
     facets: coarseFacets(facetEdge(scan) * mm, size),
-    thinned: (cloud.largeFacets?.share ?? 0) > FEW_LARGE ? (cloud.largeFacets?.edge ?? 0) * mm : 0,
+    thinned: isThinned ? (cloud.largeFacets?.edge ?? 0) * mm : 0,
     sigma: work.sigma,
+    ...(isThinned ? {} : pointNoise(work)),
     longWave: { amplitude: options.longWave, length: options.longWaveLength },
   };
   return { scan, unit: decided.unit, work, datums, gathered, parts, nominal, noise, motion: compose(nominal.motion, datums.motion) };

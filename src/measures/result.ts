@@ -87,6 +87,10 @@ export interface MeasureResult {
   /** Noise, spacing, coverage by part: what `inspect` shows. */
   readonly survey: {
     readonly sigma: number;
+    /** Part of it that neighbouring points share, mm, over what length, mm, and how many independent points would do as well; absent where too little of a smooth body is seen. */
+    readonly correlatedNoise?: number;
+    readonly correlationLength?: number;
+    readonly effectivePoints?: number;
     readonly spacing: number;
     /** Size of the scan's box in its own axes, mm. */
     readonly extent: readonly [number, number, number];

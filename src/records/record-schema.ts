@@ -68,7 +68,10 @@ export const MEASURED = z.strictObject({
   absent: z.array(z.strictObject({ measure: ID, reason: z.string() })),
   warnings: z.array(z.string()),
   survey: z.strictObject({
-    sigma: z.number().describe('white noise along the normal, mm'),
+    sigma: z.number().describe('noise of a point along the normal, mm'),
+    correlatedNoise: z.number().min(0).optional().describe('part of it that neighbouring points share, mm; 0: they are independent'),
+    correlationLength: z.number().min(0).optional().describe('length over which they share it, mm'),
+    effectivePoints: z.int().min(0).optional().describe('independent points that would tell a mean over the surface as well'),
     spacing: z.number().describe('median spacing of points, mm'),
     extent: z.tuple([z.number(), z.number(), z.number()]).describe('mm'),
     coverage: z.record(z.string(), z.number()),

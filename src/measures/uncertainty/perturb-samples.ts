@@ -2,15 +2,19 @@ import type { Samples } from '../../geometry/samples.ts';
 import type { Random } from '../../numerics/random.ts';
 import { sampleField } from '../../numerics/random-field.ts';
 import type { PartSamples } from '../family.ts';
+import { type PointNoise, SharedNoise } from './shared-noise.ts';
 
 /** All samples of a scan laid end to end, so that one random field moves them alike. */
 export interface SampleBook {
   readonly parts: PartSamples;
   readonly names: readonly string[];
   readonly xyz: Float64Array;
+  /** Where neighbouring points of the scan share noise. */
+  readonly shared?: SharedNoise;
 }
 
-export function sampleBook(parts: PartSamples): SampleBook {
+/** @param noise  of the scan's points, where it is known; otherwise they count as independent */
+export function sampleBook(parts: PartSamples, noise?: PointNoise): SampleBook {
   const names = Object.keys(parts).sort();
   const xyz = new Float64Array(names.reduce((n, k) => n + parts[k].xyz.length, 0));
   let at = 0;
@@ -18,12 +22,17 @@ export function sampleBook(parts: PartSamples): SampleBook {
     xyz.set(parts[name].xyz, at);
     at += parts[name].xyz.length;
   }
-  return { parts, names, xyz };
+  if (noise === undefined || noise.amplitude === 0) return { parts, names, xyz };
+  const u = Float64Array.from(names.flatMap((name) => [...parts[name].u]));
+  return { parts, names, xyz, shared: new SharedNoise({ xyz, u }, noise) };
 }
 
-/** Samples moved along their normals by independent noise of their own u. */
-export function withWhiteNoise(book: SampleBook, random: Random): PartSamples {
-  return moved(book, (s, i) => s.u[i] * random.normal());
+/** Samples moved along their normals by the scan's noise: each by its own u, independently or as far as its points share their noise with its neighbours'. */
+export function withScanNoise(book: SampleBook, random: Random): PartSamples {
+  if (book.shared === undefined) return moved(book, (s, i) => s.u[i] * random.normal());
+  const drawn = book.shared.draw(random);
+  let at = 0;
+  return moved(book, () => drawn[at++]);
 }
 
 /** Samples moved along their normals by one draw of a smooth field. */

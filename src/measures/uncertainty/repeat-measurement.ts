@@ -5,8 +5,9 @@ import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
 import type { PartSamples } from '../family.ts';
 import { drawLongWave, isStated, type StatedLongWave } from './long-wave-prior.ts';
+import type { PointNoise } from './shared-noise.ts';
 import { withUnseenEdge } from './unseen-edge.ts';
-import { sampleBook, withLongWave, withWhiteNoise } from './perturb-samples.ts';
+import { sampleBook, withLongWave, withScanNoise } from './perturb-samples.ts';
 
 /** One source of uncertainty with the deviations from the nominal value that its repetitions gave, by id. */
 export interface SourceSpread {
@@ -26,7 +27,7 @@ const UNSEEN_REPEATS = 48;
  * Noise of a point on a facet, in that of a vertex: 1 at a corner, 1/√3 in the middle, and what the corners' noisy normals add. It is common to neighbours over
  * some edge of a facet.
  */
-const BETWEEN_CORNERS = 0.8;
+export const BETWEEN_CORNERS = 0.8;
 /** mm × size. Shorter fields cost a grid of millions of nodes: one of this length whose amplitude is smaller in proportion leaves means over patches the same. */
 const SHORTEST = 8;
 /**
@@ -45,6 +46,8 @@ export interface NoiseModel {
   /** White noise of single points along the normal, mm: scales the long-wave prior. */
   readonly sigma: number;
   readonly longWave: StatedLongWave;
+  /** White and shared noise of neighbouring points, as the body's smooth pieces show it. */
+  readonly points?: PointNoise;
   /** Edge of the facets that points lie on, mm, where it is much longer than a scan's spacing should be; otherwise 0. */
   readonly facets: number;
   /** Edge of the large facets of a thinned mesh, mm, on which points share the corners' noise; otherwise 0. */
@@ -62,10 +65,10 @@ export function repeatMeasurement(
   noise: NoiseModel,
   random: Random,
 ): SourceSpread[] {
-  const book = sampleBook(parts);
+  const book = sampleBook(parts, noise.points);
   const none = new Map<string, number>();
   const spreads = [
-    repeated('scan noise', WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withWhiteNoise(book, r), none)),
+    repeated('scan noise', WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withScanNoise(book, r), none)),
     {
       ...repeated('long-wave error', LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
         const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, r);
