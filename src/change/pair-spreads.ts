@@ -38,7 +38,7 @@ export interface PairNoise {
  */
 export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNoise, random: Random): PairSpread[] {
   return (['baseline', 'later'] as const).flatMap((side) => {
-    const book = sampleBook(model[side].parts, noise[side].points);
+    const book = sampleBook(model[side].parts, noise[side]);
     const other = side === 'baseline' ? model.later.parts : model.baseline.parts;
     const values = (moved: PartSamples) => (side === 'baseline' ? pairValues(model, moved, other) : pairValues(model, other, moved));
     const stream = random.fork(side);

@@ -57,7 +57,7 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
     instrumentClass: decided.instrumentClass,
     bodyLength: datums.bodyLength,
     size,
-    sigma: options.noise ?? datums.rimScatter,
+    sigma: datums.rimScatter,
     spacing: typicalSpacing(working),
   };
   const gathered = gatherAll(work, options);
@@ -67,12 +67,23 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
   const noise = {
     facets: coarseFacets(facetEdge(scan) * mm, size),
     thinned: isThinned ? (cloud.largeFacets?.edge ?? 0) * mm : 0,
-    sigma: work.sigma,
+    ...statedNoise(options.noise, work.sigma),
     ...(isThinned ? {} : pointNoise(work)),
     longWave: { amplitude: options.longWave, length: options.longWaveLength },
   };
   return { scan, unit: decided.unit, work, datums, gathered, parts, nominal, noise, motion: compose(nominal.motion, datums.motion) };
 }
+
+/** What was stated of the noise holds for the long-wave error that goes with it; single points are never taken to be better than the scan shows them to be. */
+const statedNoise = (stated: number | undefined, seen: number) => ({
+  sigma: stated !== undefined && stated > 0 ? stated : seen,
+  stretch: Math.min(MOST_STRETCH, Math.max(1, (stated ?? 0) / Math.max(seen, LEAST_NOISE))),
+});
+
+/** A scan that shows less than a tenth of a stated noise was not taken with it, or is no scan. */
+const MOST_STRETCH = 10;
+/** mm. A scan without noise must not divide by zero. */
+const LEAST_NOISE = 1e-6;
 
 function decideUnit(found: FoundInstrument, scan: Scan, options: MeasureOptions) {
   return unitAndClass(found.bodyLength, proportions(found), {

@@ -6,9 +6,12 @@ export interface StatedLongWave {
   readonly length?: number | undefined;
 }
 
+/** A length of 0 states none. */
+const hasLength = (stated: StatedLongWave): stated is { readonly length: number } => (stated.length ?? 0) > 0;
+
 /** Whether nothing of it is left to the default distribution. */
-export const isStated = ({ amplitude, length }: StatedLongWave): boolean =>
-  amplitude === 0 || (amplitude !== undefined && length !== undefined);
+export const isStated = (stated: StatedLongWave): boolean =>
+  stated.amplitude === 0 || (stated.amplitude !== undefined && hasLength(stated));
 
 /**
  * Default distribution of what a scan cannot show of itself. Amplitude: uniform between 0.1 and 0.65 of the scan's own white noise (a fused scan whose single points
@@ -28,6 +31,6 @@ export function drawLongWave(
   const l = random.uniform();
   return {
     amplitude: stated.amplitude ?? sigma * (AMPLITUDE.least + (AMPLITUDE.most - AMPLITUDE.least) * a),
-    length: stated.length ?? LENGTH.least + (LENGTH.most - LENGTH.least) * l,
+    length: hasLength(stated) ? stated.length : LENGTH.least + (LENGTH.most - LENGTH.least) * l,
   };
 }

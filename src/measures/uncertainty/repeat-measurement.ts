@@ -5,9 +5,8 @@ import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
 import type { PartSamples } from '../family.ts';
 import { drawLongWave, isStated, type StatedLongWave } from './long-wave-prior.ts';
-import type { PointNoise } from './shared-noise.ts';
 import { withUnseenEdge } from './unseen-edge.ts';
-import { sampleBook, withLongWave, withScanNoise } from './perturb-samples.ts';
+import { sampleBook, type ScanNoise, withLongWave, withScanNoise } from './perturb-samples.ts';
 
 /** One source of uncertainty with the deviations from the nominal value that its repetitions gave, by id. */
 export interface SourceSpread {
@@ -28,8 +27,6 @@ const UNSEEN_REPEATS = 48;
  * some edge of a facet.
  */
 export const BETWEEN_CORNERS = 0.8;
-/** mm × size. Shorter fields cost a grid of millions of nodes: one of this length whose amplitude is smaller in proportion leaves means over patches the same. */
-const SHORTEST = 8;
 /**
  * What a facet cuts off, RMS, in its edge: a chord of length e over a curve of radius R leaves e² ÷ 12 R; an edge's roundover and channel (R of 2–10 mm) are cut by
  * more, board and arch (R of 40–200 mm) by less than e ÷ 25.
@@ -42,12 +39,10 @@ const STOP_RATIO_U = 0.02;
 
 const ASSUMED = { assumed: true } as const;
 
-export interface NoiseModel {
-  /** White noise of single points along the normal, mm: scales the long-wave prior. */
+export interface NoiseModel extends ScanNoise {
+  /** Noise of single points along the normal, mm, stated or as the scan shows it: scales the long-wave prior. */
   readonly sigma: number;
   readonly longWave: StatedLongWave;
-  /** White and shared noise of neighbouring points, as the body's smooth pieces show it. */
-  readonly points?: PointNoise;
   /** Edge of the facets that points lie on, mm, where it is much longer than a scan's spacing should be; otherwise 0. */
   readonly facets: number;
   /** Edge of the large facets of a thinned mesh, mm, on which points share the corners' noise; otherwise 0. */
@@ -65,7 +60,7 @@ export function repeatMeasurement(
   noise: NoiseModel,
   random: Random,
 ): SourceSpread[] {
-  const book = sampleBook(parts, noise.points);
+  const book = sampleBook(parts, noise);
   const none = new Map<string, number>();
   const spreads = [
     repeated('scan noise', WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withScanNoise(book, r), none)),
@@ -78,9 +73,7 @@ export function repeatMeasurement(
     },
   ];
   if (noise.thinned > 0) {
-    const length = Math.max(noise.thinned, SHORTEST * plan.size);
-    const once = (r: Random) =>
-      evaluateAll(plan, withLongWave(book, (BETWEEN_CORNERS * noise.sigma * noise.thinned) / length, length, r), none);
+    const once = (r: Random) => evaluateAll(plan, withLongWave(book, BETWEEN_CORNERS * noise.sigma, noise.thinned, r), none);
     spreads.push(repeated('thinned mesh', WHITE_REPEATS, random.fork('thinned'), nominal, once));
   }
   if (noise.facets > 0) {

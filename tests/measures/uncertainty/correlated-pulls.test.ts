@@ -45,7 +45,13 @@ function read(s: Samples): readonly [number, number] {
 
 /** u of both by repetition with simulated noise, as a measurement has it. */
 function uncertainties(s: Samples, noise: SheetNoise, independent: boolean): readonly [number, number] {
-  const book = sampleBook({ strip: s }, { ...noise, amplitude: independent ? 0 : noise.amplitude, spacing: STRIP.spacing });
+  const book = sampleBook(
+    { strip: s },
+    {
+      stretch: 1,
+      points: { ...noise, amplitude: independent ? 0 : noise.amplitude, spacing: STRIP.spacing },
+    },
+  );
   const stream = random('repeat');
   const centre = read(s);
   const off = Array.from({ length: REPEATS }, () => read(withScanNoise(book, stream).strip).map((v, k) => v - centre[k]));

@@ -55,11 +55,18 @@ describe('the noise of neighbouring points', () => {
         1,
       ),
     ).toBeUndefined();
-    expect(sharedByNeighbours({ sigma: 0.05, thinned: 0, facets: 0, longWave: {} }, 1000, 1)).toEqual({});
+    expect(sharedByNeighbours({ sigma: 0.05, stretch: 1, thinned: 0, facets: 0, longWave: {} }, 1000, 1)).toEqual({});
   });
 
   it('leaves fewer independent points', () => {
-    const noise = { sigma: 0.05, thinned: 0, facets: 0, longWave: {}, points: { white: 0.04, amplitude: 0.03, length: 3, spacing: 1 } };
+    const noise = {
+      sigma: 0.05,
+      stretch: 1,
+      thinned: 0,
+      facets: 0,
+      longWave: {},
+      points: { white: 0.04, amplitude: 0.03, length: 3, spacing: 1 },
+    };
     // CALC: share 0.36; 0.36 · π · 9 = 10.18 further points count as one with each.
     expect(sharedByNeighbours(noise, 100_000, 1)).toEqual({
       correlatedNoise: 0.03,
