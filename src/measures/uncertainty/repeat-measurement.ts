@@ -5,6 +5,7 @@ import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
 import type { PartSamples } from '../family.ts';
 import { drawLongWave, isStated, type StatedLongWave } from './long-wave-prior.ts';
+import { SOURCE } from './sources.ts';
 import { withUnseenEdge } from './unseen-edge.ts';
 import { sampleBook, type ScanNoise, withLongWave, withScanNoise } from './perturb-samples.ts';
 
@@ -63,9 +64,9 @@ export function repeatMeasurement(
   const book = sampleBook(parts, noise);
   const none = new Map<string, number>();
   const spreads = [
-    repeated('scan noise', WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withScanNoise(book, r), none)),
+    repeated(SOURCE.noise, WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withScanNoise(book, r), none)),
     {
-      ...repeated('long-wave error', LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
+      ...repeated(SOURCE.longWave, LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
         const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, r);
         return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
       }),
@@ -74,11 +75,11 @@ export function repeatMeasurement(
   ];
   if (noise.thinned > 0) {
     const once = (r: Random) => evaluateAll(plan, withLongWave(book, BETWEEN_CORNERS * noise.sigma, noise.thinned, r), none);
-    spreads.push(repeated('thinned mesh', WHITE_REPEATS, random.fork('thinned'), nominal, once));
+    spreads.push(repeated(SOURCE.thinned, WHITE_REPEATS, random.fork('thinned'), nominal, once));
   }
   if (noise.facets > 0) {
     spreads.push(
-      repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) =>
+      repeated(SOURCE.facets, FACET_REPEATS, random.fork('facets'), nominal, (r) =>
         evaluateAll(plan, withLongWave(book, FACET_ERROR * noise.facets, noise.facets, r), none),
       ),
     );
@@ -86,7 +87,7 @@ export function repeatMeasurement(
   const outline = seenOutline(parts['datum.crest'], parts['datum.outlineBass'], parts['datum.outlineTreble'], plan.bodyLength);
   if (!outline.whole) {
     spreads.push({
-      ...repeated('edge not seen', UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
+      ...repeated(SOURCE.unseenEdge, UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
         evaluateAll(plan, withUnseenEdge(parts, outline, plan.bodyLength, r), none),
       ),
       ...ASSUMED,
@@ -94,7 +95,7 @@ export function repeatMeasurement(
   }
   if (plan.rule.source === 'assumed') {
     spreads.push({
-      ...repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) =>
+      ...repeated(SOURCE.station, STATION_REPEATS, random.fork('station'), nominal, (r) =>
         evaluateAll(plan, parts, new Map([[DRAWS.stopRatio, STOP_RATIO_U * r.normal()]])),
       ),
       ...ASSUMED,

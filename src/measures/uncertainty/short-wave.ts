@@ -1,5 +1,5 @@
 import { CUBIC_TERMS } from './orthonormal-cubic.ts';
-import { type NoisePatch, PATCH } from './noise-patches.ts';
+import type { NoisePatch } from './noise-patches.ts';
 
 /**
  * Noise of a scan's points along the normal: a white part, and one that neighbours share, with covariance amplitude² exp(−d²/length²). Amplitude 0: neighbours are independent as far as the
@@ -27,7 +27,10 @@ const STEP = 1.4;
 /** Patches by which it is known what the fit leaves of a correlation: they are laid out alike. */
 const MODELLED = 6;
 const FEWEST_PATCHES = 8;
-/** Fall of χ² by which the correlation must beat white noise: with two more parameters chance reaches it in fewer than one scan in a hundred thousand. */
+/**
+ * Fall of χ² by which the correlation must beat white noise: with two more parameters chance reaches it in fewer than one scan in a hundred thousand. Either half of the patches must show a quarter of it: a few of them
+ * may hold something that is no noise.
+ */
 const CLEAR = 25;
 /** Share of the variance below which a correlation is one of shape that the cubics leave, not of noise. */
 const LEAST_SHARE = 0.03;
@@ -37,20 +40,14 @@ const LEAST_SHARE = 0.03;
  * correlated noise (least squares of both variances for each length; detrending makes neighbours of white noise look anti-correlated, and that is allowed for exactly).
  *
  * @param spacing  of the points, mm
- * @param size  body length ÷ 355 mm
  * @returns undefined where too little of a smooth body is seen to tell
  */
-export function shortWave(patches: readonly NoisePatch[], spacing: number, size: number): ShortWave | undefined {
+export function shortWave(patches: readonly NoisePatch[], spacing: number): ShortWave | undefined {
   if (patches.length < FEWEST_PATCHES) return undefined;
-  const edge = PATCH * size;
+  const { edge } = patches[0];
   const laid = patches.map((patch) => ({ patch, lags: lagsOf(patch, edge) }));
   const modelled = laid.filter((_, k) => k % Math.ceil(laid.length / MODELLED) === 0);
-  const seen = pooled(
-    laid,
-    ({ residual: r }) =>
-      (i, j) =>
-        r[i] * r[j],
-  );
+  const seen = correlogram(laid);
   const white = expected(modelled, edge, 0);
   const alone = fitted(seen, white, undefined);
   // Points too far apart for three lengths to be tried share nothing that a patch could show.
@@ -61,10 +58,23 @@ export function shortWave(patches: readonly NoisePatch[], spacing: number, size:
   for (let length = SHORTEST * spacing; length < LONGEST * edge; length *= STEP) steps.push(at(length));
   const best = least([...steps, at(lowestBetween(steps))]);
   const share = best.correlated / (best.white + best.correlated);
-  return alone.misfit - best.misfit > CLEAR && share > LEAST_SHARE
+  const isShown = (half: number): boolean => {
+    const part = correlogram(laid.filter((_, k) => k % 2 === half));
+    const found = fitted(part, white, expected(modelled, edge, best.length));
+    return fitted(part, white, undefined).misfit - found.misfit > CLEAR / 4;
+  };
+  return alone.misfit - best.misfit > CLEAR && share > LEAST_SHARE && isShown(0) && isShown(1)
     ? { white: Math.sqrt(best.white), amplitude: Math.sqrt(best.correlated), length: best.length }
     : independent(Math.sqrt(alone.white));
 }
+
+const correlogram = (laid: readonly LaidPatch[]): Correlogram =>
+  pooled(
+    laid,
+    ({ residual: r }) =>
+      (i, j) =>
+        r[i] * r[j],
+  );
 
 interface Fitted {
   readonly white: number;

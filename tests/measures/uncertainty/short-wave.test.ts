@@ -15,7 +15,7 @@ function told(noise: SheetNoise, key: string) {
     spacing: SPACING,
     height: (x: number, y: number) => 15 - (x - 170) ** 2 / 3000 - (y * y) / 500,
   } as const;
-  return shortWave(noisePatches(noisySheet(arch, noise, random(key)), 355, 1), SPACING, 1);
+  return shortWave(noisePatches(noisySheet(arch, noise, random(key)), 355, SPACING), SPACING);
 }
 
 describe('the noise of neighbouring points', () => {
@@ -46,15 +46,14 @@ describe('the noise of neighbouring points', () => {
   });
 
   it('nothing is told of a scan without a smooth piece', () => {
-    const needles = { from: [0, 0], to: [355, 6], spacing: SPACING, height: () => 0 } as const;
-    const rough = { ...needles, height: (x: number, y: number) => 2 * Math.sin(3 * x) * Math.cos(4 * y) } as const;
-    expect(
-      shortWave(
-        noisePatches(noisySheet({ ...rough, to: [14, 14] }, { white: 0.03, amplitude: 0, length: 1 }, random('rough')), 355, 1),
-        SPACING,
-        1,
-      ),
-    ).toBeUndefined();
+    const rough = {
+      from: [0, 0],
+      to: [14, 14],
+      spacing: SPACING,
+      height: (x: number, y: number) => 2 * Math.sin(3 * x) * Math.cos(4 * y),
+    } as const;
+    const cloud = noisySheet(rough, { white: 0.03, amplitude: 0, length: 1 }, random('rough'));
+    expect(shortWave(noisePatches(cloud, 355, SPACING), SPACING)).toBeUndefined();
     expect(sharedByNeighbours({ sigma: 0.05, stretch: 1, thinned: 0, facets: 0, longWave: {} }, 1000, 1)).toEqual({});
   });
 
