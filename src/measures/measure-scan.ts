@@ -6,7 +6,7 @@ import { random } from '../numerics/random.ts';
 import { absences } from './absences.ts';
 import { beyondFacets } from './beyond-facets.ts';
 import { figuresOf } from './figures-of.ts';
-import { MEASURE_KEY, type OpenedScan, openScan } from './open-scan.ts';
+import { MEASURE_KEY, type OpenedScan, openScan, seenNoise } from './open-scan.ts';
 import { quantities, type QuantityInputs } from './quantities.ts';
 import type { MeasureOptions, MeasureResult } from './result.ts';
 import { repeatMeasurement } from './uncertainty/repeat-measurement.ts';
@@ -50,7 +50,11 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     ...(stop === undefined ? {} : { station: { x: stop, source: gathered.plan.rule.source } }),
     frame: frameFromScan(opened.motion, scan),
     measures,
-    absent: absences(measures, new Map([...gathered.absent, ...inputs.hidden]), nominal.hasJoint),
+    absent: absences(measures, new Map([...gathered.absent, ...inputs.hidden]), nominal.hasJoint, {
+      spacing: opened.surfaceSpacing,
+      sigma: noise.sigma,
+      size: work.size,
+    }),
     warnings: [
       ...scan.warnings,
       ...gathered.warnings,
@@ -59,9 +63,9 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
       ...halvesWarnings(measures),
     ],
     survey: {
-      sigma: work.sigma,
+      sigma: seenNoise(work.sigma, noise.points),
       ...sharedByNeighbours(noise, work.cloud.count, work.spacing),
-      spacing: work.spacing,
+      spacing: opened.surfaceSpacing,
       extent: extentOf(scan.positions, MM_PER[opened.unit]),
       coverage: { edge: datums.crestCoverage, ...gathered.coverage },
     },

@@ -72,7 +72,7 @@ export const MEASURED = z.strictObject({
     correlatedNoise: z.number().min(0).optional().describe('part of it that neighbouring points share, mm; 0: they are independent'),
     correlationLength: z.number().min(0).optional().describe('length over which they share it, mm'),
     effectivePoints: z.int().min(0).optional().describe('independent points that would tell a mean over the surface as well'),
-    spacing: z.number().describe('median spacing of points, mm'),
+    spacing: z.number().describe('spacing of points over most of the surface, or edge of the facets, mm'),
     extent: z.tuple([z.number(), z.number(), z.number()]).describe('mm'),
     coverage: z.record(z.string(), z.number()),
   }),

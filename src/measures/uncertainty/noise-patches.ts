@@ -4,8 +4,6 @@ import { orthonormalCubic } from './orthonormal-cubic.ts';
 
 /** A smooth piece of the body: where its points lie in its own plane, and how far off a smooth surface through them. */
 export interface NoisePatch {
-  /** Of the cube that it was cut from, mm. */
-  readonly edge: number;
   readonly count: number;
   /** n coordinates in the plane of the patch, mm, about its middle. */
   readonly u: Float64Array;
@@ -19,11 +17,9 @@ export interface NoisePatch {
 }
 
 /**
- * Edge of a patch, mm: an arch is a cubic over it within some micrometres, on a violin as on a bass, and noise that is alike over a quarter of it is still told from shape. In coarse scans at least so many spacings: a
- * patch holds enough points then.
+ * Edge of a patch, mm: an arch is a cubic over it within some micrometres, on a violin as on a bass, and noise that is alike over a quarter of it is still told from shape.
  */
-const PATCH = 18;
-const SPACINGS = 9;
+export const PATCH = 18;
 /** Points a patch: enough for the correlation at one lag from all patches to 1 %, and pairs stay few. */
 const WANTED = 100;
 const MOST = 120;
@@ -38,20 +34,19 @@ const MOST_TRIMMED = 0.08;
 /** Patches whose spread exceeds that of the quieter third by more than this factor hold an edge, purfling, a label: the spread itself is known to 7 %, once outliers are gone. */
 const QUIET = 1 / 3;
 const ROUGH = 1.2;
+/** RMS of the coordinates in a patch, in its edge: 0.29 where points fill it; in coarse scans only rims and wires hold many points. */
+const FILLED = 0.17;
 /** Share of the body's length at either end that has edges, neck and saddle rather than smooth faces. */
 const ENDS = 0.04;
 
 /**
  * Smooth pieces of top, back and ribs with their residuals to a local cubic surface. Looks at a random part of the points, so a scan of a million points costs little more than one of
  * fifty thousand.
- *
- * @param spacing  of the points, mm
  */
-export function noisePatches(cloud: Cloud, bodyLength: number, spacing: number): NoisePatch[] {
-  const edge = Math.max(PATCH, SPACINGS * spacing);
-  const cells = membersByCell(cloud, bodyLength, edge).filter((ids) => ids.length >= FEWEST);
+export function noisePatches(cloud: Cloud, bodyLength: number): NoisePatch[] {
+  const cells = membersByCell(cloud, bodyLength, PATCH).filter((ids) => ids.length >= FEWEST);
   const every = Math.max(1, Math.ceil(cells.length / MOST_PATCHES));
-  const patches = cells.filter((_, k) => k % every === 0).flatMap((ids) => patchOf(cloud, ids, edge) ?? []);
+  const patches = cells.filter((_, k) => k % every === 0).flatMap((ids) => patchOf(cloud, ids) ?? []);
   if (patches.length === 0) return [];
   const spreads = patches.map((p) => p.spread).sort((a, b) => a - b);
   const quiet = spreads[Math.floor(QUIET * spreads.length)];
@@ -83,7 +78,7 @@ function membersByCell(cloud: Cloud, bodyLength: number, edge: number): number[]
 /** Cells along y and z at most. */
 const STRIDE = 1024;
 
-function patchOf(cloud: Cloud, all: readonly number[], edge: number): NoisePatch | undefined {
+function patchOf(cloud: Cloud, all: readonly number[]): NoisePatch | undefined {
   const normal = meanNormal(cloud, all);
   const n = cloud.normals;
   const facing = all.filter((i) => Math.abs(normal[0] * n[3 * i] + normal[1] * n[3 * i + 1] + normal[2] * n[3 * i + 2]) > SAME_FACE);
@@ -91,13 +86,13 @@ function patchOf(cloud: Cloud, all: readonly number[], edge: number): NoisePatch
   let ids = facing.filter((_, k) => k % every === 0);
   for (let round = 0; ids.length >= FEWEST; round++) {
     const { u, v, w } = inOwnPlane(cloud, ids, normal);
-    const basis = orthonormalCubic(u, v);
+    const basis = Math.min(rms(u), rms(v)) < FILLED * PATCH ? undefined : orthonormalCubic(u, v);
     if (basis === undefined) return undefined;
     const residual = basis.residual(w);
     const spread = mad(residual);
     const kept = ids.filter((_, k) => Math.abs(residual[k]) <= TRIM * spread);
     if (kept.length === ids.length)
-      return spread > 0 ? { edge, count: ids.length, u, v, residual, basis: basis.columns, spread: rms(residual) } : undefined;
+      return spread > 0 ? { count: ids.length, u, v, residual, basis: basis.columns, spread: rms(residual) } : undefined;
     if (round === 3 || kept.length < (1 - MOST_TRIMMED) * ids.length) return undefined;
     ids = kept;
   }

@@ -1,5 +1,5 @@
 import { CUBIC_TERMS } from './orthonormal-cubic.ts';
-import type { NoisePatch } from './noise-patches.ts';
+import { type NoisePatch, PATCH } from './noise-patches.ts';
 
 /**
  * Noise of a scan's points along the normal: a white part, and one that neighbours share, with covariance amplitude² exp(−d²/length²). Amplitude 0: neighbours are independent as far as the
@@ -44,7 +44,7 @@ const LEAST_SHARE = 0.03;
  */
 export function shortWave(patches: readonly NoisePatch[], spacing: number): ShortWave | undefined {
   if (patches.length < FEWEST_PATCHES) return undefined;
-  const { edge } = patches[0];
+  const edge = PATCH;
   const laid = patches.map((patch) => ({ patch, lags: lagsOf(patch, edge) }));
   const modelled = laid.filter((_, k) => k % Math.ceil(laid.length / MODELLED) === 0);
   const seen = correlogram(laid);

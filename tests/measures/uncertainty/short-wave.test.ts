@@ -15,7 +15,7 @@ function told(noise: SheetNoise, key: string) {
     spacing: SPACING,
     height: (x: number, y: number) => 15 - (x - 170) ** 2 / 3000 - (y * y) / 500,
   } as const;
-  return shortWave(noisePatches(noisySheet(arch, noise, random(key)), 355, SPACING), SPACING);
+  return shortWave(noisePatches(noisySheet(arch, noise, random(key)), 355), SPACING);
 }
 
 describe('the noise of neighbouring points', () => {
@@ -53,7 +53,7 @@ describe('the noise of neighbouring points', () => {
       height: (x: number, y: number) => 2 * Math.sin(3 * x) * Math.cos(4 * y),
     } as const;
     const cloud = noisySheet(rough, { white: 0.03, amplitude: 0, length: 1 }, random('rough'));
-    expect(shortWave(noisePatches(cloud, 355, SPACING), SPACING)).toBeUndefined();
+    expect(shortWave(noisePatches(cloud, 355), SPACING)).toBeUndefined();
     expect(sharedByNeighbours({ sigma: 0.05, stretch: 1, thinned: 0, facets: 0, longWave: {} }, 1000, 1)).toEqual({});
   });
 
