@@ -24,7 +24,8 @@ export function laidOut(patch: NoisePatch): LaidPatch {
   let at = 0;
   for (let i = 0; i < count; i++) {
     for (let j = 0; j < i; j++) {
-      const [a, b] = [u[i] - u[j], v[i] - v[j]];
+      const a = u[i] - u[j];
+      const b = v[i] - v[j];
       lags[at++] = Math.min(2 * FINE - 1, (Math.sqrt(a * a + b * b) / PATCH) * FINE);
     }
   }
