@@ -1,7 +1,7 @@
 import type { OpenedScan } from '../measures/open-scan.ts';
 import { FACET_ERROR, type PartSamples } from '../measures/family.ts';
 import { drawLongWave } from '../measures/uncertainty/long-wave-prior.ts';
-import { type SampleBook, sampleBook, withLongWave, withWhiteNoise } from '../measures/uncertainty/perturb-samples.ts';
+import { type SampleBook, sampleBook, withLongWave, withScanNoise } from '../measures/uncertainty/perturb-samples.ts';
 import type { Random } from '../numerics/random.ts';
 import type { PairField } from './pair-field.ts';
 import { type PairModel, type PairValues, pairValues } from './pair-model.ts';
@@ -37,7 +37,7 @@ export interface PairNoise {
  */
 export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNoise, random: Random): PairSpread[] {
   return (['baseline', 'later'] as const).flatMap((side) => {
-    const book = sampleBook(model[side].parts);
+    const book = sampleBook(model[side].parts, noise[side]);
     const other = side === 'baseline' ? model.later.parts : model.baseline.parts;
     const values = (moved: PartSamples) => (side === 'baseline' ? pairValues(model, moved, other) : pairValues(model, other, moved));
     const stream = random.fork(side);
@@ -48,7 +48,7 @@ export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNo
     });
     const own = noise[side];
     const spreads = [
-      repeated('scan noise', WHITE_REPEATS, (r) => withWhiteNoise(book, r)),
+      repeated('scan noise', WHITE_REPEATS, (r) => withScanNoise(book, r)),
       repeated('long-wave error', LONG_WAVE_REPEATS, (r) => {
         const { amplitude, length } = longWave(noise, side, r);
         return withLongWave(book, amplitude, length, r);

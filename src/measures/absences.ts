@@ -1,4 +1,5 @@
 import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
+import { type Fineness, neededFineness } from './needed-fineness.ts';
 import type { Quantity } from './result.ts';
 
 const NO_ARRISES = "the board's lower arrises or the middle of the heel are not seen";
@@ -59,15 +60,18 @@ export function absences(
   measures: Partial<Record<MeasureId, Quantity>>,
   reasons: ReadonlyMap<MeasureId, string>,
   hasJoint: boolean,
+  fineness: Fineness,
 ): { measure: MeasureId; reason: string }[] {
   const needed = (id: MeasureId): string | undefined => {
     const from = FROM_MEASURE[id];
     return from === undefined || measures[from] !== undefined ? undefined : reasons.get(from);
   };
-  return MEASURANDS.filter((m) => measures[m.id] === undefined).map(({ id }) => ({
-    measure: id,
-    reason:
-      reasons.get(id) ??
-      (!hasJoint && FROM_JOINT.has(id) ? 'the joint of neck and body is not seen' : (needed(id) ?? FALLBACK[id] ?? UNSEEN)),
-  }));
+  const why = (id: MeasureId): string =>
+    reasons.get(id) ??
+    (!hasJoint && FROM_JOINT.has(id) ? 'the joint of neck and body is not seen' : (needed(id) ?? FALLBACK[id] ?? UNSEEN));
+  return MEASURANDS.filter((m) => measures[m.id] === undefined).map(({ id }) => {
+    const reason = why(id);
+    // A reason that names what is needed already says enough.
+    return { measure: id, reason: reason.includes('this needs') ? reason : `${reason}${neededFineness(id, fineness)}` };
+  });
 }

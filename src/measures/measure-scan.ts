@@ -6,10 +6,13 @@ import { random } from '../numerics/random.ts';
 import { absences } from './absences.ts';
 import { beyondFacets, facetDoubt } from './beyond-facets.ts';
 import { figuresOf } from './figures-of.ts';
-import { MEASURE_KEY, type OpenedScan, openScan } from './open-scan.ts';
-import { quantities } from './quantities.ts';
+import { MEASURE_KEY, type OpenedScan, openScan, seenNoise } from './open-scan.ts';
+import { quantities, type QuantityInputs } from './quantities.ts';
 import type { MeasureOptions, MeasureResult } from './result.ts';
 import { repeatMeasurement } from './uncertainty/repeat-measurement.ts';
+import { halvesWarnings } from './halves-warnings.ts';
+import { splitHalf } from './uncertainty/split-half.ts';
+import { sharedByNeighbours } from './uncertainty/shared-by-neighbours.ts';
 
 /**
  * Measures one scan: finds the instrument, its unit and class, the datums, the parts; evaluates; repeats with simulated errors.
@@ -22,19 +25,21 @@ export const measureScan = (scan: Scan, options: MeasureOptions): MeasureResult 
 export function measureOpened(opened: OpenedScan, options: MeasureOptions): MeasureResult {
   const { scan, work, datums, gathered, parts, nominal, noise } = opened;
   const { facets } = noise;
-  const spreads = repeatMeasurement(gathered.plan, parts, nominal, noise, random(MEASURE_KEY).fork('repeat'));
-  const hidden = beyondFacets(facets);
-  const measures = quantities({
+  const stream = random(MEASURE_KEY);
+  const inputs: QuantityInputs = {
     nominal,
-    spreads,
+    spreads: repeatMeasurement(gathered.plan, parts, nominal, noise, stream.fork('repeat')),
     instrumentClass: work.instrumentClass,
     size: work.size,
     blur: new Map([...gathered.blur, ['bodyLength', tailDoubt(datums.samples.besideSaddle, work.bodyLength)], ...facetDoubt(facets)]),
     spacing: Math.max(work.spacing, facets),
     stationSource: gathered.plan.rule.source,
     scaleU: options.scaleU ?? 0,
-    hidden,
-  });
+    hidden: beyondFacets(facets),
+  };
+  const undisturbed = quantities(inputs);
+  const faults = splitHalf(gathered.plan, parts, noise, undisturbed, stream.fork('halves'));
+  const measures = faults.size === 0 ? undisturbed : quantities({ ...inputs, faults });
   const stop = nominal.values.get('stop');
   return {
     unit: {
@@ -45,16 +50,22 @@ export function measureOpened(opened: OpenedScan, options: MeasureOptions): Meas
     ...(stop === undefined ? {} : { station: { x: stop, source: gathered.plan.rule.source } }),
     frame: frameFromScan(opened.motion, scan),
     measures,
-    absent: absences(measures, new Map([...gathered.absent, ...hidden]), nominal.hasJoint),
+    absent: absences(measures, new Map([...gathered.absent, ...inputs.hidden]), nominal.hasJoint, {
+      spacing: opened.surfaceSpacing,
+      sigma: noise.sigma,
+      size: work.size,
+    }),
     warnings: [
       ...scan.warnings,
       ...gathered.warnings,
       ...frameWarnings(datums.noChannel, facets),
       ...(work.cloud.insideOut ? [INSIDE_OUT] : []),
+      ...halvesWarnings(measures),
     ],
     survey: {
-      sigma: work.sigma,
-      spacing: work.spacing,
+      sigma: seenNoise(work.sigma, noise.points),
+      ...sharedByNeighbours(noise, work.cloud.count, work.spacing),
+      spacing: opened.surfaceSpacing,
       extent: extentOf(scan.positions, MM_PER[opened.unit]),
       coverage: { edge: datums.crestCoverage, ...gathered.coverage },
     },

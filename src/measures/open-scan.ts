@@ -2,6 +2,7 @@ import { cloudFromScan } from '../cloud/cloud-from-scan.ts';
 import { facetEdge } from '../cloud/facet-edge.ts';
 import { findDatums, type FoundDatums } from '../frame/find-datums.ts';
 import type { Cloud } from '../geometry/cloud.ts';
+import { InputError } from '../geometry/input-error.ts';
 import { compose, type Motion } from '../geometry/motion.ts';
 import { MM_PER, type Scan, type Unit } from '../geometry/scan.ts';
 import { random } from '../numerics/random.ts';
@@ -12,8 +13,11 @@ import { unitAndClass } from '../segmentation/unit-and-class.ts';
 import { datumParts, evaluateAll, type Evaluation } from './evaluate-all.ts';
 import type { PartSamples, Workpiece } from './family.ts';
 import { gatherAll, type GatheredAll } from './gather-all.ts';
+import { spacingOverSurface } from './needed-fineness.ts';
 import type { MeasureOptions } from './result.ts';
+import { pointNoise } from './uncertainty/point-noise.ts';
 import type { NoiseModel } from './uncertainty/repeat-measurement.ts';
+import type { PointNoise } from './uncertainty/shared-noise.ts';
 
 /** A scan in which instrument, datums and parts are found, before anything is said of uncertainty. */
 export interface OpenedScan {
@@ -28,6 +32,8 @@ export interface OpenedScan {
   /** Values from the samples as they are; its motion goes from the working to the instrument frame. */
   readonly nominal: Evaluation;
   readonly noise: NoiseModel;
+  /** Spacing over most of the surface, or edge of the mesh's facets, mm. */
+  readonly surfaceSpacing: number;
   /** Coordinates less the scan's origin, scan's unit → instrument frame, mm. */
   readonly motion: Motion;
 }
@@ -48,8 +54,12 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
   const decided = decideUnit(found, scan, options);
   const mm = MM_PER[decided.unit];
   const rough = found.motion.map((v) => v * mm) as Motion;
-  const facets = coarseFacets(facetEdge(scan) * mm, (found.bodyLength * mm) / REFERENCE_LENGTH);
-  const datums = findDatums(cloud, rough, found.bodyLength * mm, facets);
+  const edge = facetEdge(scan) * mm;
+  const facets = coarseFacets(edge, (found.bodyLength * mm) / REFERENCE_LENGTH);
+  const surfaceSpacing = Math.max(scan.triangles === undefined ? 0 : edge, spacingOverSurface(cloud) * mm);
+  const datums = fineEnough(surfaceSpacing, (found.bodyLength * mm) / REFERENCE_LENGTH, () =>
+    findDatums(cloud, rough, found.bodyLength * mm, facets),
+  );
   const working = inMillimetres(cloud, datums.motion);
   const size = datums.bodyLength / REFERENCE_LENGTH;
   const work: Workpiece = {
@@ -57,21 +67,64 @@ export function openScan(scan: Scan, options: MeasureOptions): OpenedScan {
     instrumentClass: decided.instrumentClass,
     bodyLength: datums.bodyLength,
     size,
-    sigma: options.noise ?? datums.rimScatter,
+    sigma: datums.rimScatter,
     spacing: typicalSpacing(working),
     facets,
   };
   const gathered = gatherAll(work, options);
   const parts = { ...datumParts(datums.samples), ...gathered.parts };
   const nominal = evaluateAll(gathered.plan, parts, new Map());
+  const isThinned = (cloud.largeFacets?.share ?? 0) > FEW_LARGE;
+  const points = isThinned ? undefined : pointNoise(work, surfaceSpacing);
   const noise = {
     facets,
-    thinned: (cloud.largeFacets?.share ?? 0) > FEW_LARGE ? (cloud.largeFacets?.edge ?? 0) * mm : 0,
-    sigma: work.sigma,
+    thinned: isThinned ? (cloud.largeFacets?.edge ?? 0) * mm : 0,
+    ...statedNoise(options.noise, seenNoise(work.sigma, points)),
+    ...(points === undefined ? {} : { points }),
     longWave: { amplitude: options.longWave, length: options.longWaveLength },
   };
-  return { scan, unit: decided.unit, work, datums, gathered, parts, nominal, noise, motion: compose(nominal.motion, datums.motion) };
+  return {
+    scan,
+    unit: decided.unit,
+    work,
+    datums,
+    gathered,
+    parts,
+    nominal,
+    noise,
+    surfaceSpacing,
+    motion: compose(nominal.motion, datums.motion),
+  };
 }
+
+/** Spacing, mm × size, up to which an edge of 4 mm shows its crest. */
+const EDGE_NEEDS = 3;
+
+/** A refusal for want of an edge says what the scan would have to be, where it is too coarse for one. */
+function fineEnough(spacing: number, size: number, find: () => FoundDatums): FoundDatums {
+  try {
+    return find();
+  } catch (error) {
+    const needed = EDGE_NEEDS * size;
+    if (!(error instanceof InputError) || spacing <= needed) throw error;
+    throw new InputError(error.code, `${error.message}: spacing ${spacing.toFixed(1)} mm, this needs ${needed.toFixed(0)} mm or finer`);
+  }
+}
+
+/** Noise of a point as the scan shows it, mm: about the edge's profiles, whose windows cut off what is very noisy, or on smooth pieces of the body. */
+export const seenNoise = (rim: number, points: PointNoise | undefined): number =>
+  Math.max(rim, points === undefined ? 0 : Math.hypot(points.white, points.amplitude));
+
+/** What was stated of the noise holds for the long-wave error that goes with it; single points are never taken to be better than the scan shows them to be. */
+const statedNoise = (stated: number | undefined, seen: number) => ({
+  sigma: stated !== undefined && stated > 0 ? stated : seen,
+  stretch: Math.min(MOST_STRETCH, Math.max(1, (stated ?? 0) / Math.max(seen, LEAST_NOISE))),
+});
+
+/** A scan that shows less than a tenth of a stated noise was not taken with it, or is no scan. */
+const MOST_STRETCH = 10;
+/** mm. A scan without noise must not divide by zero. */
+const LEAST_NOISE = 1e-6;
 
 function decideUnit(found: FoundInstrument, scan: Scan, options: MeasureOptions) {
   return unitAndClass(found.bodyLength, proportions(found), {

@@ -3,8 +3,9 @@ import type { Evaluation } from './evaluate-all.ts';
 import type { InstrumentClass } from './family.ts';
 import { definitionU } from './definition-u.ts';
 import { qualityOf } from './quality.ts';
-import type { Basis, Quantity, StationSource } from './result.ts';
+import type { Basis, BudgetEntry, Quantity, StationSource } from './result.ts';
 import { type SourceSpread, spreadOf } from './uncertainty/repeat-measurement.ts';
+import { SOURCE } from './uncertainty/sources.ts';
 
 /** Ids whose value hangs on the station: its basis is theirs where it is only assumed. */
 const AT_STATION: readonly MeasureId[] = ['projection', 'boardOffset', 'stop'];
@@ -28,6 +29,8 @@ export interface QuantityInputs {
   readonly scaleU: number;
   /** What the definition of a feature is uncertain by in this scan alone. */
   readonly blur: ReadonlyMap<MeasureId, number>;
+  /** What halves of the samples that disagree add to a value's u, by id. */
+  readonly faults?: ReadonlyMap<MeasureId, number>;
   /** Measures that the scan is too coarse for. */
   readonly hidden: ReadonlyMap<MeasureId, string>;
 }
@@ -39,8 +42,10 @@ export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Qu
     const formed = inputs.nominal.values.get(id);
     if (formed === undefined || !Number.isFinite(formed) || inputs.hidden.has(id)) continue;
     const value = RAISED_BY_NOISE.includes(id) ? Math.max(0, formed - raisedBy(id, inputs.spreads)) : formed;
-    const budget = budgetOf(id, unit, value, inputs);
-    if (budget === undefined) continue;
+    const known = budgetOf(id, unit, value, inputs);
+    if (known === undefined) continue;
+    const fault = inputs.faults?.get(id);
+    const budget = fault === undefined ? known : [...known, { source: SOURCE.halves, u: fault }];
     const u = Math.hypot(...budget.map((b) => b.u));
     const U95 = COVERAGE_FACTOR * u;
     const ends = NEVER_NEGATIVE.includes(id) && value - U95 < 0 ? { low: 0, high: value + U95 } : {};
@@ -58,17 +63,21 @@ export function quantities(inputs: QuantityInputs): Partial<Record<MeasureId, Qu
   return measures;
 }
 
-function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityInputs): { source: string; u: number }[] | undefined {
-  const budget: { source: string; u: number }[] = [];
+function budgetOf(id: MeasureId, unit: string, value: number, inputs: QuantityInputs): BudgetEntry[] | undefined {
+  const budget: BudgetEntry[] = [];
   for (const spread of inputs.spreads) {
     const deviations = spread.deviations.get(id);
     // A value that most repetitions could not form rests on chance.
     if (deviations === undefined) return undefined;
-    budget.push({ source: spread.source, u: RAISED_BY_NOISE.includes(id) ? spreadAboutBias(deviations) : spreadOf(deviations) });
+    budget.push({
+      source: spread.source,
+      u: RAISED_BY_NOISE.includes(id) ? spreadAboutBias(deviations) : spreadOf(deviations),
+      ...(spread.assumed === true ? { assumed: true } : {}),
+    });
   }
   const definition = Math.hypot(definitionU(id, inputs.size, inputs.spacing), inputs.blur.get(id) ?? 0);
-  if (definition > 0) budget.push({ source: 'feature definition', u: definition });
-  if (unit === 'mm' && inputs.scaleU > 0) budget.push({ source: 'scale', u: Math.abs(value) * inputs.scaleU });
+  if (definition > 0) budget.push({ source: SOURCE.definition, u: definition });
+  if (unit === 'mm' && inputs.scaleU > 0) budget.push({ source: SOURCE.scale, u: Math.abs(value) * inputs.scaleU });
   const least = NEGLIGIBLE * Math.hypot(...budget.map((b) => b.u));
   return budget.filter((b) => b.u > least);
 }

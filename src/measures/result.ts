@@ -19,7 +19,16 @@ export interface Quantity {
   readonly high?: number;
   readonly basis: Basis;
   readonly quality: Quality;
-  readonly budget: readonly { readonly source: string; readonly u: number }[];
+  readonly budget: readonly BudgetEntry[];
+}
+
+/** What one source of error contributes to a value's u. */
+export interface BudgetEntry {
+  readonly source: string;
+  /** Standard, in the value's unit. */
+  readonly u: number;
+  /** Rests on an assumption about scanners or instruments, neither on this scan nor on what was stated of it. */
+  readonly assumed?: true;
 }
 
 export type StationSource = 'given' | 'catalogue' | 'notches' | 'bridge' | 'assumed';
@@ -78,6 +87,10 @@ export interface MeasureResult {
   /** Noise, spacing, coverage by part: what `inspect` shows. */
   readonly survey: {
     readonly sigma: number;
+    /** Part of it that neighbouring points share, mm, over what length, mm, and how many independent points would do as well; absent where too little of a smooth body is seen. */
+    readonly correlatedNoise?: number;
+    readonly correlationLength?: number;
+    readonly effectivePoints?: number;
     readonly spacing: number;
     /** Size of the scan's box in its own axes, mm. */
     readonly extent: readonly [number, number, number];

@@ -54,7 +54,7 @@ function quantityKeys(q: Quantity): Quantity {
     ...(q.high === undefined ? {} : { high: q.high }),
     basis: q.basis,
     quality: q.quality,
-    budget: q.budget.map(({ source, u }) => ({ source, u })),
+    budget: q.budget.map(({ source, u, assumed }) => ({ source, u, ...(assumed === undefined ? {} : { assumed }) })),
   };
 }
 

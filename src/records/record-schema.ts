@@ -27,7 +27,13 @@ export const QUANTITY = z.strictObject({
   high: z.number().optional(),
   basis: z.enum(['measured', 'given', 'catalogue', 'assumed']),
   quality: z.enum(['good', 'fair', 'poor']),
-  budget: z.array(z.strictObject({ source: z.string(), u: z.number().min(0) })),
+  budget: z.array(
+    z.strictObject({
+      source: z.string(),
+      u: z.number().min(0),
+      assumed: z.literal(true).optional().describe('its size is an assumption, neither seen in the scan nor stated'),
+    }),
+  ),
 });
 
 const HEAD = {
@@ -62,8 +68,11 @@ export const MEASURED = z.strictObject({
   absent: z.array(z.strictObject({ measure: ID, reason: z.string() })),
   warnings: z.array(z.string()),
   survey: z.strictObject({
-    sigma: z.number().describe('white noise along the normal, mm'),
-    spacing: z.number().describe('median spacing of points, mm'),
+    sigma: z.number().describe('noise of a point along the normal, mm'),
+    correlatedNoise: z.number().min(0).optional().describe('part of it that neighbouring points share, mm; 0: they are independent'),
+    correlationLength: z.number().min(0).optional().describe('length over which they share it, mm'),
+    effectivePoints: z.int().min(0).optional().describe('independent points that would tell a mean over the surface as well'),
+    spacing: z.number().describe('spacing of points over most of the surface, or edge of the facets, mm'),
     extent: z.tuple([z.number(), z.number(), z.number()]).describe('mm'),
     coverage: z.record(z.string(), z.number()),
   }),

@@ -1,5 +1,6 @@
 import { MEASURANDS } from '../measurands/measurands.ts';
 import { isFailed, type MeasuredRecord, type ScanRecord } from '../records/record.ts';
+import { noiseWords } from './noise-words.ts';
 import { printable } from './printable.ts';
 import { BASIS_WORDS, STATION_WORDS } from './trade-words.ts';
 import { wrapped } from './wrapped.ts';
@@ -44,7 +45,7 @@ function rows(record: MeasuredRecord): readonly (readonly [string, string])[] {
     ['class', `${record.class.value}, ${BASIS_WORDS[record.class.basis]}`],
     ['extent', `${survey.extent.map((mm) => mm.toFixed(0)).join(' × ')} mm`],
     ['density', `a point every ${survey.spacing.toFixed(2)} mm`],
-    ['noise', `${survey.sigma.toFixed(3)} mm`],
+    ['noise', noiseWords(record.survey)],
     ['bridge station', station === undefined ? 'not found' : `${station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[station.source]}`],
     [
       'covered',

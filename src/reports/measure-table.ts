@@ -13,7 +13,7 @@ export const measureTable = (
   survey: SurveyData,
 ): Html => html`<div class="wide" tabindex="0" role="region" aria-label="Measures">
 <table>
-<caption><span>± is the half-width of the 95 % interval, u the standard uncertainty; its sources are listed with their shares of u, the largest first.</span></caption>
+<caption><span>± is the half-width of the 95 % interval, u the standard uncertainty; its sources are listed with their shares of u, the largest first. Assumed: its size is neither seen in the scan nor stated in the catalogue.</span></caption>
 <thead><tr><th scope="col">Measure</th><th scope="col" class="number">Value</th><th scope="col">Unit</th><th scope="col">Quality</th><th scope="col" class="number">u</th><th scope="col">Where u comes from</th></tr></thead>
 ${(['board', 'neck', 'body', 'secondary'] as const).map((group) => groupBody(record, survey, group))}</table>
 </div>`;
@@ -45,5 +45,5 @@ function row(record: MeasuredRecord, survey: SurveyData, m: MeasurandDefinition 
 const budget = (q: Quantity): string =>
   [...q.budget]
     .sort((a, b) => b.u - a.u)
-    .map(({ source, u }) => `${source} ${fixed(u, decimalsFor(u))}`)
+    .map(({ source, u, assumed }) => `${source} ${fixed(u, decimalsFor(u))}${assumed === true ? ' (assumed)' : ''}`)
     .join(', ');

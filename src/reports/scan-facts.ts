@@ -1,5 +1,6 @@
 import { isFailed, type MeasuredRecord, type ScanRecord } from '../records/record.ts';
 import { type Html, html } from './html.ts';
+import { noiseWords } from './noise-words.ts';
 import { BASIS_WORDS, STATION_WORDS } from './trade-words.ts';
 
 /** What is known of the scan besides its measures: the file, how it was understood, and the catalogue's notes. */
@@ -23,7 +24,8 @@ function understood(record: MeasuredRecord): readonly Html[] {
       'Bridge station',
       station === undefined ? 'not found' : `${station.x.toFixed(1)} mm from the joint, ${STATION_WORDS[station.source]}`,
     ),
-    fact('Noise', `${survey.sigma.toFixed(3)} mm, a point every ${survey.spacing.toFixed(2)} mm`),
+    fact('Density', `a point every ${survey.spacing.toFixed(2)} mm`),
+    fact('Noise', noiseWords(survey)),
     ...Object.entries(record.dropped).map(([what, count]) => fact('Left out', `${count.toLocaleString('en')} ${what}`)),
   ];
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { fitPolynomial, fitPolynomialSurface } from '../../src/fits/polynomial.ts';
 import { random } from '../../src/numerics/random.ts';
+import { studentProbability, studentQuantile } from '../../src/numerics/student.ts';
 import { expectPullsUnit } from './pulls.ts';
 
 describe('fitPolynomial', () => {
@@ -35,6 +36,34 @@ describe('fitPolynomial', () => {
     expect(fit.value(1010)).toBeCloseTo(512, 9);
     expect(fit.slope(1005)).toBeCloseTo(27, 9);
     expect(fit.bend(1005)).toBeCloseTo(18, 9);
+  });
+
+  // The exact interval of a normal linear model: prediction ± t(0.975, n − 2) · u, whatever n and however far off (Student).
+  it.each([
+    [4, 2],
+    [6, 10],
+    [11, 40],
+  ])('a straight line through %i points, read at %d: Student’s interval holds the truth in 95 of 100 cases', (n, at) => {
+    const stream = random(`student line ${n}`);
+    const x = Array.from({ length: n }, (_, i) => i);
+    const trials = 8000;
+    const t = studentQuantile(0.975, n - 2);
+    let inside = 0;
+    let normal = 0;
+    for (let trial = 0; trial < trials; trial++) {
+      const line = fitPolynomial(
+        x,
+        x.map((v) => 5 - 0.3 * v + 0.02 * stream.normal()),
+        1,
+      );
+      const pull = Math.abs(line.value(at) - (5 - 0.3 * at)) / line.valueU(at);
+      if (pull < t) inside++;
+      if (pull < 1.96) normal++;
+    }
+    // Four standard errors of a share of 0.95 in 8000 trials.
+    expect(Math.abs(inside / trials - 0.95)).toBeLessThan(0.01);
+    // With the normal distribution's 1.96 the share is that of Student's distribution within it, which is less.
+    expect(Math.abs(normal / trials - (2 * studentProbability(1.96, n - 2) - 1))).toBeLessThan(0.02);
   });
 
   it('its uncertainties are honest inside and beyond the data', () => {

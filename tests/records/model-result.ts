@@ -35,7 +35,7 @@ const quantity = (id: MeasureId, value: number, u: number, quality: Quality = 'g
   quality,
   budget: [
     { source: 'edge plane', u: 0.6 * u },
-    { source: 'correlated error of the scan', u: 0.8 * u },
+    { source: 'long-wave error', u: 0.8 * u, assumed: true },
   ],
 });
 

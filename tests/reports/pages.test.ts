@@ -73,7 +73,7 @@ describe('the page of an instrument', () => {
     const record = instrument.scans[0]?.record;
     if (record === undefined || isFailed(record)) throw new Error('the model is a measured one');
     for (const { id, title } of MEASURANDS) if (record.measures[id] !== undefined) expect(page).toContain(`<th scope="row">${title}</th>`);
-    expect(page).toContain('correlated error of the scan');
+    expect(page).toMatch(/long-wave error [0-9.]+ \(assumed\)/);
     expect(page).toContain('absent: the heel is not in the scan');
   });
 

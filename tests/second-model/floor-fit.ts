@@ -57,7 +57,12 @@ export function floorFit(
   frame: TrueFrame,
   noise: Noise,
   random: Random,
-): { readonly measurable: Record<string, boolean>; readonly reasons: Record<string, string> } {
+): {
+  readonly measurable: Record<string, boolean>;
+  readonly reasons: Record<string, string>;
+  /** 95th percentile of the plain fits' error, mm or degrees, where the parts are seen */
+  readonly floor: Record<string, number>;
+} {
   const k = frame.bodyLength / 355;
   const cells = new Cells(sight.points, labels, Math.max(3 * k, 2 * noise.spacing), REACH * noise.spacing);
   const gather = (
@@ -320,6 +325,7 @@ export function floorFit(
   }
   const measurable: Record<string, boolean> = {};
   const reasons: Record<string, string> = {};
+  const floor: Record<string, number> = {};
   for (const id of Object.keys(v)) {
     if (id === 'stopRatio') continue;
     const list = errors[id];
@@ -330,13 +336,14 @@ export function floorFit(
     }
     list.sort((p, q) => p - q);
     const p95 = list[Math.floor(0.95 * list.length)];
+    floor[id] = p95;
     const limit = LIMITS[id] === 0.1 ? 0.1 * v[id] : (LIMITS[id] ?? (ANGLES.includes(id) ? 0.5 : 1));
     measurable[id] = p95 < limit;
     if (!measurable[id]) reasons[id] = `floor fit errs by ${p95.toFixed(2)} (95th percentile)`;
   }
   measurable['stopRatio'] = measurable['stop'] && measurable['neckLength'];
   if (!measurable['stopRatio']) reasons['stopRatio'] = 'needs stop and neck length';
-  return { measurable, reasons };
+  return { measurable, reasons, floor };
 }
 
 /** the points by place: cells of a lattice, each a run of one list */

@@ -98,6 +98,8 @@ export interface Truth {
   byStation: Record<string, Record<string, number>>;
   measurable: Record<string, boolean>;
   reasons: Record<string, string>;
+  /** 95th percentile of the error of plain fits to the known parts under this scan's noise */
+  floor: Record<string, number>;
   frame: number[];
   unitScale: number;
   warnings: string[];
@@ -200,6 +202,7 @@ export function makeScan(options: ScanOptions): MadeScan {
     byStation: measured.byStation,
     measurable: floor.measurable,
     reasons: floor.reasons,
+    floor: floor.floor,
     frame: pose.back(UNIT_MM[unit]),
     unitScale: UNIT_MM[unit],
     warnings: measured.warnings,

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { random } from '../../src/numerics/random.ts';
+import { meanAndSd } from '../../src/numerics/statistics.ts';
 import { judgeScore } from './judge-score.ts';
 import { measurandFigures } from './measurand-figures.ts';
 import type { Score } from './study-result.ts';
@@ -10,6 +11,24 @@ const score = (id: string, error: number, u: number, more: Partial<NonNullable<S
   uTruth,
   supported: true,
   given: { value: 10 + error, u, U95: 1.96 * u, quality: 'good', basis: 'measured', ...more },
+});
+
+describe('pulls are twice the Eₙ score where both expanded uncertainties are twice the standard ones', () => {
+  // READ: NIST Dataplot reference, "ISO 13528 EN SCORE", with the diameters of the first of its ten batches of gears; the standard deviation of all hundred is CALC.
+  const batch = [1.006, 0.996, 0.998, 1, 0.992, 0.993, 1.002, 0.999, 0.994, 1];
+  const sdAll = 0.0062789049;
+  it.each([
+    [0, 0.392859],
+    [1, -0.261906],
+    [2, -0.130953],
+    [3, 0],
+  ])('gear %i', (k, en) => {
+    const { sd } = meanAndSd(batch);
+    const given = { value: batch[k], u: sd, U95: 2 * sd, quality: 'good', basis: 'measured' } as const;
+    const judged = judgeScore({ id: 'projection', truth: 1, uTruth: sdAll, supported: true, given });
+    expect((judged?.pull ?? Number.NaN) * Math.hypot(sd, sdAll)).toBeCloseTo(batch[k] - 1, 12);
+    expect((judged?.pull ?? Number.NaN) / 2).toBeCloseTo(en, 5);
+  });
 });
 
 describe('a value held against its truth', () => {

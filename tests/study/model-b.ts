@@ -1,4 +1,4 @@
-import { makeScan, type MadeScan, type ScanOptions } from '../second-model/make-scan.ts';
+import { makeScan, type ScanOptions } from '../second-model/make-scan.ts';
 import { scanBytes } from '../second-model/scan-files.ts';
 import type { PlanEntry, StudyView } from './plan.ts';
 import type { ModelledScan } from './study-truth.ts';
@@ -33,10 +33,5 @@ export function modelB(entry: PlanEntry): ModelledScan {
     unit: entry.unit,
     ...(conditions.spacing === OWN_SPACING ? {} : { spacing: conditions.spacing * USUAL_SIZE[conditions.instrument] }),
   });
-  return { bytes: scanBytes('ply', made.positions, made.triangles), truth: { ...made.truth, floor: floorOf(made) } };
-}
-
-/** The second model may tell the floor fit's error beside its verdict. */
-function floorOf(made: MadeScan): Readonly<Record<string, number>> {
-  return (made.truth as { readonly floor?: Readonly<Record<string, number>> }).floor ?? {};
+  return { bytes: scanBytes('ply', made.positions, made.triangles), truth: made.truth };
 }

@@ -12,6 +12,8 @@ export interface Part {
   readonly group: string;
   readonly model: string;
   readonly title: string;
+  /** Which bounds of the coverage were promised. */
+  readonly promise: 'both' | 'lower' | 'none';
   readonly figures: GroupFigures;
 }
 
@@ -34,18 +36,29 @@ function partsOf(results: readonly StudyResult[]): Part[] {
   return GROUPS.flatMap((group) =>
     MODELS.map((model) => {
       const own = results.filter((r) => r.group === group.name && r.model === model);
-      return { group: group.name, model, title: `${group.title}, model ${model.toUpperCase()}`, figures: groupFigures(own) };
+      return {
+        group: group.name,
+        model,
+        promise: group.promise ?? ('both' as const),
+        title: `${group.title}, model ${model.toUpperCase()}`,
+        figures: groupFigures(own),
+      };
     }),
   ).filter((p) => p.figures.scans > 0);
 }
 
-function pooled(results: readonly StudyResult[]): Part[] {
+/** Scans whose long-wave error is neither stated nor such as is assumed stand apart. */
+const APART: ReadonlySet<string> = new Set(GROUPS.filter((g) => g.promise !== undefined).map((g) => g.name));
+
+function pooled(all: readonly StudyResult[]): Part[] {
+  const results = all.filter((r) => !APART.has(r.group));
   const models = MODELS.map((model) => ({ model: model as string, own: results.filter((r) => r.model === model) }));
   return [...models, { model: 'both', own: [...results] }]
     .filter(({ own }) => own.length > 0)
     .map(({ model, own }) => ({
       group: 'all',
       model,
+      promise: 'both' as const,
       title: model === 'both' ? 'All scans' : `All, model ${model.toUpperCase()}`,
       figures: groupFigures(own),
     }));

@@ -6,6 +6,13 @@ export interface StatedLongWave {
   readonly length?: number | undefined;
 }
 
+/** A length of 0 states none. */
+const hasLength = (stated: StatedLongWave): stated is { readonly length: number } => (stated.length ?? 0) > 0;
+
+/** Whether nothing of it is left to the default distribution. */
+export const isStated = (stated: StatedLongWave): boolean =>
+  stated.amplitude === 0 || (stated.amplitude !== undefined && hasLength(stated));
+
 /**
  * Default distribution of what a scan cannot show of itself. Amplitude: uniform between 0.1 and 0.65 of the scan's own white noise (a fused scan whose single points
  * are good to 0.05 mm was seen to bend by 0.005–0.03 mm; an assumption, no published source states it). Correlation length: uniform between 30 and 80 mm,
@@ -24,6 +31,6 @@ export function drawLongWave(
   const l = random.uniform();
   return {
     amplitude: stated.amplitude ?? sigma * (AMPLITUDE.least + (AMPLITUDE.most - AMPLITUDE.least) * a),
-    length: stated.length ?? LENGTH.least + (LENGTH.most - LENGTH.least) * l,
+    length: hasLength(stated) ? stated.length : LENGTH.least + (LENGTH.most - LENGTH.least) * l,
   };
 }

@@ -4,14 +4,17 @@ import { seenOutline } from '../../frame/seen-outline.ts';
 import { DRAWS } from '../derive.ts';
 import { evaluateAll, type Evaluation, type EvaluationPlan } from '../evaluate-all.ts';
 import { FACET_ERROR, type PartSamples } from '../family.ts';
-import { drawLongWave, type StatedLongWave } from './long-wave-prior.ts';
+import { drawLongWave, isStated, type StatedLongWave } from './long-wave-prior.ts';
+import { SOURCE } from './sources.ts';
 import { withUnseenEdge } from './unseen-edge.ts';
-import { sampleBook, withLongWave, withWhiteNoise } from './perturb-samples.ts';
+import { sampleBook, type ScanNoise, withLongWave, withScanNoise } from './perturb-samples.ts';
 
 /** One source of uncertainty with the deviations from the nominal value that its repetitions gave, by id. */
 export interface SourceSpread {
   readonly source: string;
   readonly deviations: ReadonlyMap<MeasureId, Float64Array>;
+  /** Its size is taken from a default, neither from the scan nor from the catalogue. */
+  readonly assumed?: true;
 }
 
 /** Repetitions a source: u is then known to 1 ÷ √(2 n), some 13 % and 8 %; long waves dominate, so they get more. */
@@ -24,16 +27,16 @@ const UNSEEN_REPEATS = 48;
  * Noise of a point on a facet, in that of a vertex: 1 at a corner, 1/√3 in the middle, and what the corners' noisy normals add. It is common to neighbours over
  * some edge of a facet.
  */
-const BETWEEN_CORNERS = 0.8;
-/** mm × size. Shorter fields cost a grid of millions of nodes: one of this length whose amplitude is smaller in proportion leaves means over patches the same. */
-const SHORTEST = 8;
+export const BETWEEN_CORNERS = 0.8;
 /** Share of repetitions in which a value must be formed; one that comes and goes is not supported. */
 const LEAST_FORMED = 0.8;
 /** Standard uncertainty of the usual neck ÷ stop of a class: real instruments differ by several mm (measurands.md: 0.02). */
 const STOP_RATIO_U = 0.02;
 
-export interface NoiseModel {
-  /** White noise of single points along the normal, mm: scales the long-wave prior. */
+const ASSUMED = { assumed: true } as const;
+
+export interface NoiseModel extends ScanNoise {
+  /** Noise of single points along the normal, mm, stated or as the scan shows it: scales the long-wave prior. */
   readonly sigma: number;
   readonly longWave: StatedLongWave;
   /** Edge of the facets that points lie on, mm, where it is much longer than a scan's spacing should be; otherwise 0. */
@@ -53,42 +56,45 @@ export function repeatMeasurement(
   noise: NoiseModel,
   random: Random,
 ): SourceSpread[] {
-  const book = sampleBook(parts);
+  const book = sampleBook(parts, noise);
   const none = new Map<string, number>();
   const spreads = [
-    repeated('scan noise', WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withWhiteNoise(book, r), none)),
-    repeated('long-wave error', LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
-      const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, r);
-      return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
-    }),
+    repeated(SOURCE.noise, WHITE_REPEATS, random.fork('white'), nominal, (r) => evaluateAll(plan, withScanNoise(book, r), none)),
+    {
+      ...repeated(SOURCE.longWave, LONG_WAVE_REPEATS, random.fork('long wave'), nominal, (r) => {
+        const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, r);
+        return evaluateAll(plan, withLongWave(book, amplitude, length, r), none);
+      }),
+      ...(isStated(noise.longWave) ? {} : ASSUMED),
+    },
   ];
   if (noise.thinned > 0) {
-    const length = Math.max(noise.thinned, SHORTEST * plan.size);
-    const once = (r: Random) =>
-      evaluateAll(plan, withLongWave(book, (BETWEEN_CORNERS * noise.sigma * noise.thinned) / length, length, r), none);
-    spreads.push(repeated('thinned mesh', WHITE_REPEATS, random.fork('thinned'), nominal, once));
+    const once = (r: Random) => evaluateAll(plan, withLongWave(book, BETWEEN_CORNERS * noise.sigma, noise.thinned, r), none);
+    spreads.push(repeated(SOURCE.thinned, WHITE_REPEATS, random.fork('thinned'), nominal, once));
   }
   if (noise.facets > 0) {
     spreads.push(
-      repeated('coarse facets', FACET_REPEATS, random.fork('facets'), nominal, (r) =>
+      repeated(SOURCE.facets, FACET_REPEATS, random.fork('facets'), nominal, (r) =>
         evaluateAll(plan, withLongWave(book, FACET_ERROR * noise.facets, noise.facets, r), none),
       ),
     );
   }
   const outline = seenOutline(parts['datum.crest'], parts['datum.outlineBass'], parts['datum.outlineTreble'], plan.bodyLength);
   if (!outline.whole) {
-    spreads.push(
-      repeated('edge not seen', UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
+    spreads.push({
+      ...repeated(SOURCE.unseenEdge, UNSEEN_REPEATS, random.fork('unseen'), nominal, (r) =>
         evaluateAll(plan, withUnseenEdge(parts, outline, plan.bodyLength, r), none),
       ),
-    );
+      ...ASSUMED,
+    });
   }
   if (plan.rule.source === 'assumed') {
-    spreads.push(
-      repeated('assumed station', STATION_REPEATS, random.fork('station'), nominal, (r) =>
+    spreads.push({
+      ...repeated(SOURCE.station, STATION_REPEATS, random.fork('station'), nominal, (r) =>
         evaluateAll(plan, parts, new Map([[DRAWS.stopRatio, STOP_RATIO_U * r.normal()]])),
       ),
-    );
+      ...ASSUMED,
+    });
   }
   return spreads;
 }
