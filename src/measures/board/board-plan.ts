@@ -6,7 +6,19 @@ export interface SidePlan {
   readonly twisted: boolean;
   /** x beyond which the face leaves its own straight line, mm; +∞ for a straight one. */
   readonly straightTo: number;
+  /**
+   * How the face's height grows along the board, 1/mm, of its height at the joint: a face between two straight arrises leans the less, the higher it is. 0 for one of nearly
+   * the same height throughout.
+   */
+  readonly growth: number;
 }
+
+/** Height over the plane, mm, as a share of the face's height, times that height at the joint: a face between two straight arrises is linear in it and in x. */
+export const shareOfHeight = (side: { readonly growth: number }, x: number, v: number): number =>
+  side.growth === 0 ? v : v / Math.max(LEAST_SHARE, 1 + side.growth * x);
+
+/** Produced beyond the nut, a wedge would come to nothing. */
+const LEAST_SHARE = 0.2;
 
 /** All that `gather` decides and `evaluate` keeps to: orders, parts, limits. Lengths in mm, working frame (which evaluation's frame is close to). */
 export interface BoardPlan {

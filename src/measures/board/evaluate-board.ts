@@ -3,7 +3,7 @@ import type { MeasureId } from '../../measurands/measurands.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
-import { type BoardPlan, PART, type SidePlan } from './board-plan.ts';
+import { type BoardPlan, PART, shareOfHeight, type SidePlan } from './board-plan.ts';
 import { RIM_LEVEL } from './lower-rim.ts';
 import { fitSurface, type Height, heightFunction } from './playing-surface.ts';
 import { type RestingLine, restStraightedge } from './straightedge.ts';
@@ -31,6 +31,8 @@ interface FittedSide {
   readonly twist: number;
   readonly flare: readonly [number, number];
   readonly straightTo: number;
+  /** As planned. */
+  readonly growth: number;
 }
 
 interface Arris {
@@ -110,7 +112,7 @@ function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide 
   for (let i = 0; i < samples.count; i++) {
     const x = samples.xyz[3 * i];
     row[1] = x;
-    row[2] = samples.xyz[3 * i + 2] - planeHeight(plan, x);
+    row[2] = shareOfHeight(side, x, samples.xyz[3 * i + 2] - planeHeight(plan, x));
     if (twists > 0) row[3] = x * row[2];
     if (widened) {
       const beyond = Math.max(0, x - side.straightTo);
@@ -121,7 +123,7 @@ function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide 
   }
   const c = equations.solve().coefficients;
   const flare = widened ? ([c[columns - 2], c[columns - 1]] as const) : ([0, 0] as const);
-  return { p: c[0], q: c[1], r: c[2], twist: twists > 0 ? c[3] : 0, flare, straightTo: side.straightTo };
+  return { p: c[0], q: c[1], r: c[2], twist: twists > 0 ? c[3] : 0, flare, straightTo: side.straightTo, growth: side.growth };
 }
 
 /**
@@ -165,7 +167,7 @@ function arrisAt(plan: BoardPlan, height: Height, side: FittedSide, x: number, o
   let z = plane;
   for (let k = 0; k < MEETING_STEPS; k++) {
     z = height(x, y);
-    y = onLine + (side.r + side.twist * x) * (z - plane);
+    y = onLine + (side.r + side.twist * x) * shareOfHeight(side, x, z - plane);
   }
   return { y, z };
 }

@@ -1,3 +1,4 @@
+import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { Gathered, InstrumentClass, PartSamples, Workpiece } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
@@ -13,12 +14,13 @@ import { findLowerRim, type LowerRim } from './lower-rim.ts';
 import { localSpacing, spacingAtStep, spacingOf } from './local-spacing.ts';
 import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
-import { planSide } from './plan-side.ts';
+import { planSide, sideGrowth } from './plan-side.ts';
 import { planSurface, surfaceBounds } from './plan-surface.ts';
 import { fitSurfaceIfDetermined, type Height, type SurfacePlan } from './playing-surface.ts';
 import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
 import { findRoughSurface, roughHeight } from './rough-surface.ts';
 import { findSideFace, type SideFace, type SideName } from './side-faces.ts';
+import { solveIfDetermined } from './solve-if-determined.ts';
 import { findSurfaceMembers } from './surface-members.ts';
 import { noBoard, tellBoard } from './what-is-absent.ts';
 
@@ -50,17 +52,19 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   );
   const rimBass = rimBeside('bass', bass, points, work, surfacePlan, height, extent.endX);
   const rimTreble = rimBeside('treble', treble, points, work, surfacePlan, height, extent.endX);
+  const edgeBass = rimBass === undefined ? edgeOf('bass', bass, points, work, surfacePlan, height, extent.endX) : undefined;
+  const edgeTreble = rimTreble === undefined ? edgeOf('treble', treble, points, work, surfacePlan, height, extent.endX) : undefined;
   const found: FoundBoard = {
     extent,
-    bass,
-    treble,
+    bass: bass && aboveGlueLine(bass, lowerLine(rimBass, edgeBass, surfacePlan), points, work, surfacePlan),
+    treble: treble && aboveGlueLine(treble, lowerLine(rimTreble, edgeTreble, surfacePlan), points, work, surfacePlan),
     surface,
     nut: nutFront(points, work, place(extent.nutX), extent, height),
     end: findBoardEnd(points, work, place(extent.endX), height),
     rimBass,
     rimTreble,
-    edgeBass: rimBass === undefined ? edgeOf('bass', bass, points, work, surfacePlan, height, extent.endX) : undefined,
-    edgeTreble: rimTreble === undefined ? edgeOf('treble', treble, points, work, surfacePlan, height, extent.endX) : undefined,
+    edgeBass,
+    edgeTreble,
   };
   const samples = makeSamples(work, points, surfacePlan, found);
   if (!isDetermined(surfacePlan, samples[PART.surface])) return withoutBoard();
@@ -84,6 +88,29 @@ function apart(bass: SideFace | undefined, treble: SideFace | undefined, extent:
   if (bass === undefined || treble === undefined) return [bass, treble];
   const width = treble.y0 - bass.y0 + (treble.slope - bass.slope) * extent.nutX;
   return width < LEAST_WIDTH.mm * work.size ** LEAST_WIDTH.grows ? [undefined, undefined] : [bass, treble];
+}
+
+/** Lower arris of one side as a line over the plan's plane: a + b·x, mm. */
+type LowerLine = Pick<LowerRim, 'a' | 'b'>;
+
+function lowerLine(rim: LowerRim | undefined, edge: LowerEdge | undefined, plan: SurfacePlan): LowerLine | undefined {
+  if (rim !== undefined || edge === undefined || edge.samples.count < 2) return rim;
+  const { xyz, count } = edge.samples;
+  const equations = new NormalEquations(2);
+  for (let i = 0; i < count; i++) equations.add([1, xyz[3 * i]], xyz[3 * i + 2] - plan.z0 - plan.slope * xyz[3 * i]);
+  const solved = solveIfDetermined(equations);
+  return solved && { a: solved.coefficients[0], b: solved.coefficients[1] };
+}
+
+/** mm × size. What is rounded over at the lower arris. */
+const ROUNDED = 0.4;
+
+/** A side face without what lies below the board's glue line: on a wedge, thin at the nut, the neck's own side begins 3 mm below the arris there, and leans otherwise. */
+function aboveGlueLine(face: SideFace, line: LowerLine | undefined, points: BoardPoints, work: Workpiece, plan: SurfacePlan): SideFace {
+  if (line === undefined) return face;
+  const least = (x: number): number => plan.z0 + plan.slope * x + line.a + line.b * x + ROUNDED * work.size;
+  const members = face.members.filter((i) => points.z[i] > least(points.x[i]));
+  return { ...face, members };
 }
 
 const seenAs = (rim: LowerRim | undefined, edge: LowerEdge | undefined) =>
@@ -197,13 +224,14 @@ function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, sam
   const all = samples[PART.surface];
   const half = bass && treble && { half0: (treble.y0 - bass.y0) / 2, halfSlope: (treble.slope - bass.slope) / 2 };
   const facet = half && findFacet(surface, all, half, work.size);
+  const growth = sideGrowth([samples[PART.bass], samples[PART.treble]], surface, work.size);
   const terms = chooseTerms(surface, facet === undefined ? all : roundSamples(surface, all, facet));
   return {
     surface: { ...surface, terms, facet },
     nut: found.nut === undefined ? undefined : 'step',
     end: found.end?.kind,
-    bass: bass && planSide(samples[PART.bass], surface, work.bodyLength, extent.endX),
-    treble: treble && planSide(samples[PART.treble], surface, work.bodyLength, extent.endX),
+    bass: bass && planSide(samples[PART.bass], surface, work.bodyLength, extent.endX, growth),
+    treble: treble && planSide(samples[PART.treble], surface, work.bodyLength, extent.endX, growth),
     rimBass: seenAs(found.rimBass, found.edgeBass),
     rimTreble: seenAs(found.rimTreble, found.edgeTreble),
     fromX: extent.nutX,
