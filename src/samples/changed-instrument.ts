@@ -34,8 +34,11 @@ export function changedInstrument(instrument: ModelInstrument, change: Instrumen
   const neck = changedNeck(instrument, change);
   const move = neckMover(change.neck, neckPlaces(instrument));
   const byBlock = blockMotion(blockTurn(instrument, change.block));
+  // A reset neck and a new board get a new bridge; otherwise the bridge stands where it stood.
+  const bridge = change.recut === undefined && change.board.replaced === undefined ? { bridgeFor: instrument } : {};
   return {
     spec: { ...spec, body: body.spec, neck: neck.spec },
+    ...bridge,
     body,
     neck: {
       ...neck,

@@ -32,6 +32,8 @@ export interface ScanSettings {
   /** Step to which exported coordinates are rounded (to the power of two below it), mm; 0 for none. */
   readonly step: number;
   readonly unit: Unit;
+  /** Relative error of the scanner's scale: coordinates come out larger by this share. */
+  readonly scaleError: number;
   /** As drawn, turned and moved at random, far from the origin, or a mirror image (for tests). */
   readonly pose: 'drawing' | 'random' | 'far' | 'mirrored';
   readonly kind: 'mesh' | 'cloud';
@@ -53,6 +55,7 @@ export const SCAN_DEFAULTS: ScanSettings = {
   thinning: { kind: 'none', cell: 0 },
   step: 0,
   unit: 'mm',
+  scaleError: 0,
   pose: 'random',
   kind: 'mesh',
 };
