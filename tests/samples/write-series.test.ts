@@ -15,7 +15,9 @@ const COARSE = 5;
 beforeAll(async () => {
   for (const dir of dirs) await writeSeries(dir, { series: 'reset', dates: 3, spacing: COARSE, quality: 'clean' });
 }, 120_000);
-afterAll(() => dirs.forEach((dir) => rmSync(dir, { recursive: true })));
+afterAll(() => {
+  for (const dir of dirs) rmSync(dir, { recursive: true });
+});
 
 const truth = (i: number) => JSON.parse(readFileSync(join(dirs[0] as string, `truth-000${i}.json`), 'utf8'));
 
