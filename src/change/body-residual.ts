@@ -23,7 +23,7 @@ export function bodyResidual(pair: ComparedPair): Change {
   const value = after(of(PRIOR.middle));
   const [low, high] = [
     Math.max(0, after(of(PRIOR.most)) * (1 - COVERAGE_FACTOR * relative)),
-    Math.sqrt(square) * (1 + COVERAGE_FACTOR * relative),
+    Math.hypot(Math.sqrt(square) * (1 + COVERAGE_FACTOR * relative), LEAST_MOVED * pair.placed.size),
   ];
   const U95 = Math.max(high - value, value - low);
   const u = U95 / COVERAGE_FACTOR;

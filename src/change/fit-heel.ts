@@ -59,8 +59,8 @@ export function fitHeel(cores: Cores, distances: Distances, shape: NeckShape, ne
     const c = solve(rows, used, variance, distance, neck);
     const rest = Float64Array.from(distance, (d, i) => d - explained(rows, i, c));
     const known = rest.filter((r) => !Number.isNaN(r));
-    // A contour that was cut to another lean passes for a bend: by more than wood bears.
-    if (median(known.map(Math.abs)) > RECUT * size || Math.abs(c[1]) > BREAKS)
+    // A contour that was cut to another lean passes for a bend: by more than wood bears, and a warp of the neck leaves open.
+    if (median(known.map(Math.abs)) > RECUT * size || Math.abs(c[1]) > BREAKS + neck.slack)
       return "the heel's surface has another shape than in the baseline: it was recut";
     const limit = Math.max(CUT * mad(known), LEAST_CUT * size);
     used = Uint8Array.from(rest, (r) => (Math.abs(r) <= limit ? 1 : 0));

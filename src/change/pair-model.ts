@@ -133,8 +133,10 @@ function neckValues(
  */
 const SLACK = 1e-4;
 const END_SLOPE = 1;
-/** Share of a warp's sagitta by which it may lift the heel's upper end: what its end slope makes of the way from the stretch to the heel. */
-const CARRIED = 0.3;
+/**
+ * Share of a warp's sagitta by which it may lift the heel's upper end: its end slope (4 × bend ÷ chord) over the way from the stretch to the heel, a sixth of the chord.
+ */
+const CARRIED = 0.67;
 
 /** What the neck's state says of the top of the heel's axis. */
 export function neckAbove(state: ArrayLike<number>, neck: Pick<NeckFit, 'origin' | 'chord'>, shape: NeckShape, axis: number): NeckAbove {

@@ -42,8 +42,10 @@ const CHANGED = 0.02;
 const LONG_WAVE = 0.375;
 const OF_IT = 0.7;
 /** Standard deviations of that, and least turn of the block, rad, from which on it is left out. */
-const BLOCK_Z = 2;
+const BLOCK_Z = 3;
 const LEAST_TURN = 3e-4;
+/** Least share of its ribs and back that both scans must show: a strip of the ribs turns with its own noise. */
+const BLOCK_SEEN = 0.6;
 /**
  * Refers a robust registration, which leans on what did not change, to the motion that the definition asks for: that which minimises the mean square distance, even by area, over the
  * whole body; an upper block that turned is left out. Where the body kept its shape both are the same, and the robust one stays.
@@ -116,11 +118,12 @@ function together(cores: Cores, { distances, used }: RobustRegistration, size: n
 
 /** Whether ribs and back beside the upper block turned about y against the rest by more than the scanners' long-wave error may feign. */
 function blockTurned(cores: Cores, distance: Float64Array, { bodyLength, centre, sigma }: WholeBody): boolean {
-  const weights = cores.area.map((a, i) =>
-    cores.xyz[3 * i] < BLOCK * bodyLength && cores.zone[i] !== ZONE.top && !Number.isNaN(distance[i]) ? a : 0,
-  );
+  const onBlock = (i: number): boolean => cores.xyz[3 * i] < BLOCK * bodyLength && cores.zone[i] !== ZONE.top;
+  const seen = (i: number): boolean => onBlock(i) && !Number.isNaN(distance[i]);
+  if (areaOf(cores, seen) < BLOCK_SEEN * areaOf(cores, onBlock)) return false;
   const u = (OF_IT * LONG_WAVE * sigma) / (BLOCK * bodyLength);
   try {
+    const weights = cores.area.map((a, i) => (seen(i) ? a : 0));
     const turn = new SmallMotionFit(cores.xyz, cores.normal, weights, [0, 0, centre[2]]).solve(distance)[1];
     return Math.abs(turn) > Math.max(BLOCK_Z * u, LEAST_TURN);
   } catch (error) {
