@@ -8,15 +8,22 @@ const COVERAGE_FACTOR = 1.96;
 /** Residual field in the largest that the scanners' errors make likely, from which on the body itself has moved. */
 const MOVED = 1.4;
 
-/** RMS distance of the registered bodies, with the scans' own noise deducted: white noise as seen, long-wave error as the prior has it. */
+/**
+ * RMS distance of the registered bodies, with the scans' own noise deducted: white noise as seen, long-wave error as the parts of the body that kept their shape show it, or, where it did
+ * not change, as the prior has it.
+ */
 export function bodyResidual(pair: ComparedPair): Change {
   const square = residualSquare(pair);
-  const after = (share: number): number => Math.sqrt(Math.max(0, square - longWaveSquare(pair, share)));
-  const value = after(PRIOR.middle);
+  const after = (longWave: number): number => Math.sqrt(Math.max(0, square - longWave));
   const relative = pair.noise.field?.relativeU ?? 0.5;
+  const { field } = pair.noise;
+  const seen = pair.placed.registration.moved && field !== undefined ? field.amplitude : undefined;
+  const of = (share: number): number =>
+    seen === undefined ? longWaveSquare(pair, share) : (seen * (1 + (COVERAGE_FACTOR * relative * (share - PRIOR.middle)) / HALF)) ** 2;
+  const value = after(of(PRIOR.middle));
   const [low, high] = [
-    Math.max(0, after(PRIOR.most) * (1 - COVERAGE_FACTOR * relative)),
-    Math.sqrt(square) * (1 + COVERAGE_FACTOR * relative),
+    Math.max(0, after(of(PRIOR.most)) * (1 - COVERAGE_FACTOR * relative)),
+    Math.hypot(Math.sqrt(square) * (1 + COVERAGE_FACTOR * relative), LEAST_MOVED * pair.placed.size),
   ];
   const U95 = Math.max(high - value, value - low);
   const u = U95 / COVERAGE_FACTOR;
@@ -34,13 +41,17 @@ export function bodyResidual(pair: ComparedPair): Change {
   };
 }
 
+/** Half of what the prior spans. */
+const HALF = (PRIOR.most - PRIOR.least) / 2;
+
 /** Mean square of the distances, even by area, less their white noise, mm². */
 function residualSquare({ placed }: Pick<ComparedPair, 'placed'>): number {
   const { body, registration } = placed;
   const { distance, variance } = registration.distances;
+  const counted = registration.turned ? registration.used : registration.body;
   let [sum, area] = [0, 0];
   for (let i = 0; i < body.count; i++) {
-    if (registration.used[i] === 0) continue;
+    if (counted[i] === 0 || Number.isNaN(distance[i])) continue;
     sum += body.area[i] * (distance[i] ** 2 - variance[i]);
     area += body.area[i];
   }
@@ -55,9 +66,9 @@ function longWaveSquare({ noise }: Pick<ComparedPair, 'noise'>, share: number): 
 
 /** Whether the bodies differ by more than their scanners' errors explain. */
 export function bodyMoved(pair: Pick<ComparedPair, 'placed' | 'noise'>): boolean {
-  const { size } = pair.placed;
+  const { size, registration } = pair.placed;
   const most = MOVED * Math.sqrt(longWaveSquare(pair, PRIOR.most));
-  return Math.sqrt(residualSquare(pair)) > Math.max(most, LEAST_MOVED * size);
+  return registration.moved || Math.sqrt(residualSquare(pair)) > Math.max(most, LEAST_MOVED * size);
 }
 /** mm × size: below this two meshes of one surface differ. */
 const LEAST_MOVED = 0.01;
@@ -70,6 +81,7 @@ export function bodyWarnings(pair: ComparedPair): string[] {
           `the body itself changed between the scans (${Math.sqrt(residualSquare(pair)).toFixed(2)} mm RMS): humidity swells the top; the neck is held against the body as a whole, and was given a wider uncertainty`,
         ]
       : []),
+    ...(registration.turned ? ['the upper block turned against the rest of the body: its stretch is left out of the registration'] : []),
     ...(registration.overlap < 0.5
       ? [
           `only ${Math.round(100 * registration.overlap)} % of the baseline's body is seen in the later scan: what is not seen is uncertainty`,

@@ -21,6 +21,7 @@ import { PatchReader } from './patch-reader.ts';
 import { placeBodies, type PlacedBodies } from './place-bodies.ts';
 import { weightsOf } from './register-body.ts';
 import { selectCores } from './select-cores.ts';
+import { BLOCK } from './whole-body.ts';
 
 /** Key of everything random in a comparison: the same scans give the same record. */
 const KEY = 'necksight compare 1';
@@ -31,8 +32,8 @@ const HEEL = 1.8;
 const SPACINGS = 2.8;
 /** Reach along the heel's normals, mm × size. */
 const HEEL_DEPTH = 1.6;
-/** Share of the body's length that the upper block's ribs take. */
-const BLOCK = 0.12;
+/** Length over which a swelling top moves as one, mm × size. */
+const SWELL = 60;
 /** Fewest cores on the block. */
 const FEWEST_BLOCK = 60;
 
@@ -56,15 +57,21 @@ export function compareScans(baseline: OpenedScan, later: OpenedScan, options: C
   const { registration, body } = placed;
   const field = pairField(
     body,
-    registration.distances.distance,
+    registration.quiet.distance,
     registration.distances.variance,
-    registration.used,
+    registration.quiet.used,
     model.bodyFit,
     placed.size,
     stream.fork('field'),
   );
   const nominal = pairValues(model, model.baseline.parts, model.later.parts);
-  const noise = { baseline: baseline.noise, later: later.noise, field };
+  const { unseen } = registration;
+  const noise = {
+    baseline: baseline.noise,
+    later: later.noise,
+    field,
+    unseen: unseen === undefined ? undefined : { ...unseen, amplitude: registration.rms, length: SWELL * placed.size },
+  };
   const spreads = pairSpreads(model, nominal, noise, stream.fork('repeat'));
   return changeValues({ placed, found, model, nominal, spreads, noise, options, baseline, later });
 }

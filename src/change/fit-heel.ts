@@ -31,6 +31,8 @@ const LEAST_CUT = 0.03;
 /** Scatter of the displacements about the fit from which on the heel was recut, mm × size. */
 const RECUT = 0.12;
 const LEAST_SHARE = 0.5;
+/** Bend that breaks a heel, rad: maple breaks when it is stretched by just under 1 %, and a bent heel's surface by a third of the angle (half its depth over its height). */
+const BREAKS = 0.026;
 /** Scatter of a core's distance beyond its white noise, mm: what the surface's own unevenness and the scanner leave. */
 const CORE_U = 0.01;
 /** Standard deviations of what ties the heel to the neck: yaw and roll (rad), rise of its axis (mm). */
@@ -57,7 +59,9 @@ export function fitHeel(cores: Cores, distances: Distances, shape: NeckShape, ne
     const c = solve(rows, used, variance, distance, neck);
     const rest = Float64Array.from(distance, (d, i) => d - explained(rows, i, c));
     const known = rest.filter((r) => !Number.isNaN(r));
-    if (median(known.map(Math.abs)) > RECUT * size) return "the heel's surface has another shape than in the baseline: it was recut";
+    // A contour that was cut to another lean passes for a bend: by more than wood bears, and a warp of the neck leaves open.
+    if (median(known.map(Math.abs)) > RECUT * size || Math.abs(c[1]) > BREAKS + neck.slack)
+      return "the heel's surface has another shape than in the baseline: it was recut";
     const limit = Math.max(CUT * mad(known), LEAST_CUT * size);
     used = Uint8Array.from(rest, (r) => (Math.abs(r) <= limit ? 1 : 0));
   }

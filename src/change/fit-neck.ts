@@ -28,6 +28,8 @@ const CUT = 5;
 const LEAST_CUT = 0.03;
 /** Bend from which on the warp's shape needs more than a parabola, mm × size. */
 const PLAIN = 0.08;
+/** Rounds in which a bent neck is read again: each leaves a tenth. */
+const BENT_ROUNDS = 3;
 /** Fewest cores, and the share of the stretch along the neck, in tenths, that they must cover. */
 const FEWEST = 60;
 const LEAST_TENTHS = 7;
@@ -62,13 +64,35 @@ export function fitNeck(cores: Cores, later: PatchReader, shape: NeckShape, moti
       byNeck,
     );
   }
-  const { distance, variance } = distancesAt(cores, later, byNeck, (DEPTHS.at(-1) as number) * size);
+  const last = (DEPTHS.at(-1) as number) * size;
+  const { distance, variance } = distancesAt(cores, later, byNeck, last);
   const seen = Float64Array.from(distance).filter((d) => !Number.isNaN(d));
   if (seen.length < Math.max(FEWEST, LEAST_SHARE * cores.count)) return "too little of the neck's back and sides is seen in the later scan";
   if (median(seen.map(Math.abs)) > OTHER_WOOD * size)
     return "the neck's wood has another shape than in the baseline: it was reworked or replaced";
-  const so = solveShape(cores, distance, shape, origin, 1);
-  const best = Math.abs(so.step[6]) > PLAIN * size ? solveShape(cores, distance, shape, origin, 3) : so;
+  let best = solveShape(cores, distance, shape, origin, 1);
+  if (Math.abs(best.step[6]) > PLAIN * size) {
+    best = solveShape(cores, distance, shape, origin, 3);
+    // A place on a bent neck is read where the bend has brought it: elsewhere the neck's section is another, or it is the board's side.
+    for (let k = 0; k < BENT_ROUNDS; k++) {
+      byNeck = compose(
+        motionOfSmall(
+          best.step.subarray(0, 6).map((v) => -v),
+          origin,
+        ),
+        byNeck,
+      );
+      const bent = bentCores(cores, best.step.subarray(6), shape);
+      const read = distancesAt(bent.cores, later, byNeck, last).distance;
+      best = solveShape(
+        cores,
+        read.map((d, i) => d + bent.along[i]),
+        shape,
+        origin,
+        3,
+      );
+    }
+  }
   // From the baseline to the later scan: what was left, then what brought the later neck back, undone.
   const total = compose(compose(motion, invert(byNeck)), motionOfSmall(best.step, origin));
   const state = Float64Array.from([...smallOfMotion(total, origin), ...best.step.subarray(6)]);
@@ -106,17 +130,37 @@ function rigid(cores: Cores, distance: Float64Array, first: Uint8Array, centre: 
   return step;
 }
 
+/** Place along the stretch, −1 to 1, and the direction away from the strings, square to the board line, as x and z. */
+function alongStretch({ nutX, boardLine }: NeckShape) {
+  const from = nutX * (1 - WOOD_FROM);
+  const to = nutX * (1 - WOOD_TO);
+  const cosine = 1 / Math.hypot(1, boardLine.slope);
+  return { xi: (x: number) => (2 * x - from - to) / (to - from), away: [boardLine.slope * cosine, -cosine] as const };
+}
+
+/** The cores where a warp has brought them, and how far that is along their normals, mm. */
+function bentCores(cores: Cores, warp: ArrayLike<number>, shape: NeckShape): { readonly cores: Cores; readonly along: Float64Array } {
+  const { xi, away } = alongStretch(shape);
+  const xyz = cores.xyz.slice();
+  const along = new Float64Array(cores.count);
+  for (let i = 0; i < cores.count; i++) {
+    const t = xi(cores.xyz[3 * i]);
+    let by = 0;
+    for (let k = 0; k < warp.length; k++) by += warp[k] * (1 - t * t) * t ** k;
+    xyz[3 * i] += by * away[0];
+    xyz[3 * i + 2] += by * away[1];
+    along[i] = by * (away[0] * cores.normal[3 * i] + away[1] * cores.normal[3 * i + 2]);
+  }
+  return { cores: { ...cores, xyz }, along };
+}
+
 /** Rigid motion and warp together: (1 − ξ²) ξᵏ downwards, zero at both ends of the stretch. */
 function solveShape(cores: Cores, distance: Float64Array, shape: NeckShape, origin: Vec3, terms: 1 | 3) {
-  const from = shape.nutX * (1 - WOOD_FROM);
-  const to = shape.nutX * (1 - WOOD_TO);
-  const cosine = 1 / Math.hypot(1, shape.boardLine.slope);
-  const sine = shape.boardLine.slope * cosine;
+  const { xi, away } = alongStretch(shape);
   const columns = Array.from({ length: terms }, (_, k) =>
     Float64Array.from({ length: cores.count }, (_v, i) => {
-      const xi = (2 * cores.xyz[3 * i] - from - to) / (to - from);
-      // Away from the strings, square to the board line.
-      return (1 - xi * xi) * xi ** k * (sine * cores.normal[3 * i] - cosine * cores.normal[3 * i + 2]);
+      const t = xi(cores.xyz[3 * i]);
+      return (1 - t * t) * t ** k * (away[0] * cores.normal[3 * i] + away[1] * cores.normal[3 * i + 2]);
     }),
   );
   let used = agreeing(distance, undefined, shape.size);

@@ -49,13 +49,21 @@ const NONE: ReadonlyMap<string, number> = new Map();
 /** Measures that have no difference: they are the baseline's by definition. */
 const NO_DIFFERENCE: ReadonlySet<MeasureId> = new Set(['stop', 'stopRatio']);
 
+/** What neither scan shows, drawn: how far the body's registration and the heel are off by it. */
+export interface Unshown {
+  /** Rotation vector, rad, and shift, mm, of the later scan's body. */
+  readonly body?: ArrayLike<number>;
+  /** Normal deviates of where between neck and heel a warp ends: of the heel's pitch, and of its upper end's height. */
+  readonly warp?: readonly [number, number];
+}
+
 /**
  * The changes of a pair from its samples; the nominal ones with the samples as they are. Errors of cores enter to first order: as changed distances.
  *
  * @param baseline  samples of the baseline, perturbed or not, cores included
  * @param later  samples of the later scan likewise
  */
-export function pairValues(model: PairModel, baseline: PartSamples, later: PartSamples): PairValues {
+export function pairValues(model: PairModel, baseline: PartSamples, later: PartSamples, unshown: Unshown = {}): PairValues {
   const values = new Map<string, number>();
   const error = (name: CoreName): Float64Array => {
     const [b, l] = [alongNormals(model.baseline.parts[name], baseline[name]), alongNormals(model.later.parts[name], later[name])];
@@ -63,12 +71,12 @@ export function pairValues(model: PairModel, baseline: PartSamples, later: PartS
   };
   // The registration takes up what the body's cores share: the later scan is moved by this.
   const bodyError = error(CORES.body);
-  const step = model.bodyFit.solve(bodyError).map((v) => -v);
+  const step = model.bodyFit.solve(bodyError).map((v, k) => (unshown.body?.[k] ?? 0) - v);
   for (let k = 0; k < 6; k++) values.set(`registration.${k}`, step[k]);
   values.set('scale', model.scaleFit.solve(model.distances[CORES.body].map((d, i) => d + bodyError[i]))[6]);
   const carried = (name: CoreName): Float64Array => error(name).map((e, i) => e + alongRow(model.cores[name], i, step, model.centre));
   block(model, carried, values);
-  const neck = neckValues(model, carried, values);
+  const neck = neckValues(model, carried, values, unshown.warp ?? [0, 0]);
   const correction = motionOfSmall(step, model.centre);
   const first = evaluateInFrame(model.baseline.plan, baseline, model.frame, NONE);
   const second = evaluateInFrame(model.later.plan, movedParts(later, correction), model.frame, NONE);
@@ -88,7 +96,12 @@ function block(model: PairModel, carried: (name: CoreName) => Float64Array, valu
 }
 
 /** State of the neck, and its values. */
-function neckValues(model: PairModel, carried: (name: CoreName) => Float64Array, values: Map<string, number>): Float64Array | undefined {
+function neckValues(
+  model: PairModel,
+  carried: (name: CoreName) => Float64Array,
+  values: Map<string, number>,
+  [turned, lifted]: readonly [number, number],
+): Float64Array | undefined {
   const { neck, heel, shape } = model;
   if (neck === undefined || shape === undefined) return undefined;
   const change = neck.fit.solve(carried(CORES.wood));
@@ -100,8 +113,14 @@ function neckValues(model: PairModel, carried: (name: CoreName) => Float64Array,
   values.set('neckBend', state[6]);
   if (heel !== undefined && shape.heel !== undefined) {
     const errors = carried(CORES.heel);
-    const distance = model.distances[CORES.heel].map((d, i) => d + errors[i]);
-    const [root, bend] = heel.fit.solve(distance, neckAbove(state, neck, shape, heel.axis));
+    const { low, height } = shape.heel;
+    const { xyz, normal } = model.cores[CORES.heel];
+    const lift = lifted * CARRIED * state[6];
+    const distance = model.distances[CORES.heel].map(
+      (d, i) => d + errors[i] + lift * normal[3 * i + 2] * ((xyz[3 * i + 2] - low) / height) ** 2,
+    );
+    const above = neckAbove(state, neck, shape, heel.axis);
+    const [root, bend] = heel.fit.solve(distance, { ...above, pitch: above.pitch + turned * above.slack });
     values.set('heelRootRotation', root * DEGREES);
     values.set('heelBend', bend * DEGREES);
   }
@@ -114,6 +133,10 @@ function neckValues(model: PairModel, carried: (name: CoreName) => Float64Array,
  */
 const SLACK = 1e-4;
 const END_SLOPE = 1;
+/**
+ * Share of a warp's sagitta by which it may lift the heel's upper end: its end slope (4 × bend ÷ chord) over the way from the stretch to the heel, a sixth of the chord.
+ */
+const CARRIED = 0.67;
 
 /** What the neck's state says of the top of the heel's axis. */
 export function neckAbove(state: ArrayLike<number>, neck: Pick<NeckFit, 'origin' | 'chord'>, shape: NeckShape, axis: number): NeckAbove {

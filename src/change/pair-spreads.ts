@@ -3,8 +3,10 @@ import { FACET_ERROR, type PartSamples } from '../measures/family.ts';
 import { drawLongWave } from '../measures/uncertainty/long-wave-prior.ts';
 import { type SampleBook, sampleBook, withLongWave, withScanNoise } from '../measures/uncertainty/perturb-samples.ts';
 import type { Random } from '../numerics/random.ts';
+import { sampleField } from '../numerics/random-field.ts';
 import type { PairField } from './pair-field.ts';
-import { type PairModel, type PairValues, pairValues } from './pair-model.ts';
+import { CORES, type PairModel, type PairValues, pairValues, type Unshown } from './pair-model.ts';
+import type { BodyRegistration } from './whole-body.ts';
 
 /** What one source of error in one of the scans does to the values of a pair: deviations, by name. */
 export interface PairSpread {
@@ -29,6 +31,8 @@ export interface PairNoise {
   readonly later: OpenedScan['noise'];
   /** Long-wave field of the pair, where the bodies show it. */
   readonly field: PairField | undefined;
+  /** RMS of what the body itself changed, mm, and where that was not seen; undefined where it kept its shape. */
+  readonly unseen: (NonNullable<BodyRegistration['unseen']> & { readonly amplitude: number; readonly length: number }) | undefined;
 }
 
 /**
@@ -36,7 +40,7 @@ export interface PairNoise {
  * scan alike, so what the registration takes up of it, and what both share, cancels as it does in truth.
  */
 export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNoise, random: Random): PairSpread[] {
-  return (['baseline', 'later'] as const).flatMap((side) => {
+  const ofScans = (['baseline', 'later'] as const).flatMap((side) => {
     const book = sampleBook(model[side].parts, noise[side]);
     const other = side === 'baseline' ? model.later.parts : model.baseline.parts;
     const values = (moved: PartSamples) => (side === 'baseline' ? pairValues(model, moved, other) : pairValues(model, other, moved));
@@ -61,6 +65,31 @@ export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNo
     local('coarse facets', FACET_ERROR * own.facets, own.facets, book);
     return spreads;
   });
+  return [...ofScans, ...unshownSpreads(model, nominal, noise, random.fork('unshown'))];
+}
+
+/** What no scan shows: the body's own change where it was not seen, and how a warp goes on into the heel. */
+function unshownSpreads(model: PairModel, nominal: PairValues, { unseen }: PairNoise, random: Random): PairSpread[] {
+  const { baseline, later } = model;
+  const repeated = (source: string, once: () => Unshown): PairSpread => ({
+    source,
+    side: 'later',
+    deviations: deviations(nominal, WHITE_REPEATS, () => pairValues(model, baseline.parts, later.parts, once())),
+  });
+  const spreads: PairSpread[] = [];
+  if (unseen !== undefined) {
+    const { xyz } = model.cores[CORES.body];
+    spreads.push(
+      repeated('change of the body where it is not seen', () => {
+        const field = sampleField(xyz, unseen.amplitude, unseen.length, random);
+        return { body: unseen.fit.solve(field.map((v, i) => (unseen.cores[i] === 1 ? -v : 0))) };
+      }),
+    );
+  }
+  if (model.heel !== undefined) {
+    spreads.push(repeated('warp of the neck at the heel', () => ({ warp: [random.normal(), random.normal()] })));
+  }
+  return spreads;
 }
 
 /** Amplitude and length of one draw for one side: its share of the pair's field, or its own prior. */

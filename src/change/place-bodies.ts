@@ -10,7 +10,8 @@ import { type Cores, coresOf } from './cores.ts';
 import { selectCores } from './select-cores.ts';
 import { distancesAt } from './distances.ts';
 import { PatchReader } from './patch-reader.ts';
-import { type BodyRegistration, registerBody } from './register-body.ts';
+import { registerBody, type RobustRegistration } from './register-body.ts';
+import { type BodyRegistration, registerWhole } from './whole-body.ts';
 
 /** Two scans in their own instrument frames, and how their bodies come together. */
 export interface PlacedBodies {
@@ -66,10 +67,18 @@ export function placeBodies(baseline: OpenedScan, later: OpenedScan): PlacedBodi
       `the bodies do not match: ${wide === undefined ? 'too little is seen in both scans' : `they lie ${wide.toFixed(2)} mm apart (median)`}; are both scans of the same instrument?`,
     );
   }
-  return { clouds, body, later: reader, registration, centre, size };
+  const sigma = Math.hypot(baseline.work.sigma, later.work.sigma);
+  return {
+    clouds,
+    body,
+    later: reader,
+    registration: registerWhole(body, reader, registration, { size, bodyLength, centre, sigma }),
+    centre,
+    size,
+  };
 }
 
-function registered(body: Cores, reader: PatchReader, size: number, centre: Vec3): BodyRegistration | undefined {
+function registered(body: Cores, reader: PatchReader, size: number, centre: Vec3): RobustRegistration | undefined {
   try {
     return registerBody(body, reader, size, centre, identity());
   } catch (error) {

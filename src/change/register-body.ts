@@ -7,7 +7,7 @@ import { type Distances, distancesAt } from './distances.ts';
 import type { PatchReader } from './patch-reader.ts';
 
 /** Two scans of one body, brought together. */
-export interface BodyRegistration {
+export interface RobustRegistration {
   /** Later scan's instrument frame → baseline's. */
   readonly motion: Motion;
   /** Distances left at the cores, and which of them were used. */
@@ -35,9 +35,9 @@ const ROUNDS: readonly { readonly depth: number; readonly every: number }[] = [
   { depth: 1.6, every: 1 },
 ];
 /** Cores farther from the rest than this many robust deviations have changed, or are no body. */
-const CUT = 5;
+export const CUT = 5;
 /** ... but never nearer than this, mm × size: two noise-free scans differ by their meshes. */
-const LEAST_CUT = 0.02;
+export const LEAST_CUT = 0.02;
 /** Cut and fit, repeated within a round. */
 const TRIMS = 4;
 /** Largest movement of the body in a round at which the registration has settled, mm. */
@@ -50,9 +50,9 @@ const SETTLED = 2e-4;
  * @param start  later's frame → baseline's, to about 9 mm × size
  * @throws {RangeError} where the surfaces that both scans show do not hold a motion
  */
-export function registerBody(cores: Cores, later: PatchReader, size: number, centre: Vec3, start: Motion): BodyRegistration {
+export function registerBody(cores: Cores, later: PatchReader, size: number, centre: Vec3, start: Motion): RobustRegistration {
   let motion = start;
-  let stopped: BodyRegistration['stopped'] = 'rounds';
+  let stopped: RobustRegistration['stopped'] = 'rounds';
   for (const { depth, every } of ROUNDS) {
     const { distance } = distancesAt(cores, later, motion, depth * size, every);
     const { step } = trimmedStep(cores, distance, size, centre);
@@ -63,12 +63,14 @@ export function registerBody(cores: Cores, later: PatchReader, size: number, cen
       break;
     }
   }
-  const distances = distancesAt(cores, later, motion, LAST.depth * size);
+  const distances = distancesAt(cores, later, motion, LAST_DEPTH * size);
   const { used } = trimmedStep(cores, distances.distance, size, centre);
   return { motion, distances, used, ...quality(cores, distances.distance, used), stopped };
 }
 
 const LAST = ROUNDS[ROUNDS.length - 1];
+/** Reach along the normals of the last round, mm × size. */
+export const LAST_DEPTH = LAST.depth;
 /** Half a body, mm × size: what a rotation moves at its ends. */
 const REACH = 180;
 
@@ -94,7 +96,7 @@ function trimmedStep(cores: Cores, distance: Float64Array, size: number, centre:
 
 export const weightsOf = (cores: Cores, used: Uint8Array): Float64Array => cores.area.map((a, i) => (used[i] === 1 ? a : 0));
 
-function quality(cores: Cores, distance: Float64Array, used: Uint8Array) {
+export function quality(cores: Cores, distance: Float64Array, used: Uint8Array) {
   let [all, seen, kept, squares] = [0, 0, 0, 0];
   const sizes: number[] = [];
   const areas: number[] = [];

@@ -8,13 +8,14 @@ import { SCHEMA_NAMES, type SchemaName } from '../records/schema-names.ts';
 import { positiveNumber, seedNumber, wholeNumber } from './argument-types.ts';
 import { CAUTION } from '../reports/cautions.ts';
 import { wrapped } from '../reports/wrapped.ts';
-import type { CollectionOptions } from '../samples/write-collection.ts';
+import { SERIES_KINDS } from '../samples/series-kinds.ts';
 import type { CompareCommandOptions } from './compare-command.ts';
 import type { ExitCode } from './exit-code.ts';
 import type { InspectCommandOptions } from './inspect-command.ts';
 import { createLog, type LogOptions } from './log.ts';
 import type { MeasureCommandOptions } from './measure-command.ts';
 import type { RunCommandOptions } from './run-command.ts';
+import type { SampleCommandOptions } from './sample-command.ts';
 import type { CommandContext, Surroundings } from './surroundings.ts';
 
 const CLASSES: readonly (InstrumentClass | 'auto')[] = ['violin', 'viola', 'cello', 'bass', 'auto'];
@@ -109,7 +110,7 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
 
   command(program, 'sample', 'Write sample scans of invented instruments, with their truth and a catalogue.')
     .argument('<dir>', 'folder to write into')
-    .option('--count <n>', 'how many instruments (default: 12)', wholeNumber)
+    .option('--count <n>', 'how many instruments (default: 12; with --series 1, or one of each kind)', wholeNumber)
     .option('--seed <n>', 'start of the random numbers (default: 1): the same one gives the same files', seedNumber)
     .addOption(new Option('--class <class>', 'instrument class').choices(SAMPLE_CLASSES).default('violin'))
     .addOption(new Option('--set <set>', 'how the neck is set').choices(['modern', 'early']).default('modern'))
@@ -118,12 +119,23 @@ export function createProgram(surroundings: Surroundings, onExit: (code: ExitCod
         .choices(['clean', 'ordinary'])
         .default('ordinary'),
     )
+    .addOption(
+      new Option(
+        '--series <kind>',
+        'repeat scans of each instrument over the years, and what becomes of it (`all`: one kind after the other)',
+      ).choices([...SERIES_KINDS, 'all']),
+    )
+    .option('--dates <n>', 'with --series: scans of each instrument (default: 8)', wholeNumber)
     .addHelpText(
       'after',
-      examples('necksight sample my-samples --count 3', 'necksight sample my-cellos --class cello --set early --quality clean --seed 7'),
+      examples(
+        'necksight sample my-samples --count 3',
+        'necksight sample my-cellos --class cello --set early --quality clean --seed 7',
+        'necksight sample my-series --series sink-both --dates 6',
+      ),
     )
     .action(
-      run(async (context, dir: string, options: CollectionOptions) =>
+      run(async (context, dir: string, options: SampleCommandOptions) =>
         (await import('./sample-command.ts')).sampleCommand(dir, options, context),
       ),
     );

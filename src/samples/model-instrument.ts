@@ -20,6 +20,8 @@ export interface ModelInstrument {
   readonly spec: InstrumentSpec;
   readonly body: Body;
   readonly neck: Neck;
+  /** The earlier state that the bridge was cut for; its own unless said. */
+  readonly bridgeFor?: ModelInstrument;
 }
 
 /** What an instrument wears: nothing; bridge, strings, pegs, tailpiece; the chin rest as well; the shoulder rest as well. */

@@ -1,4 +1,6 @@
+import { applyToPoint, type Motion } from '../geometry/motion.ts';
 import type { Vec3 } from '../geometry/vec3.ts';
+import { turnAbout } from './turn.ts';
 
 /** What may happen to a neck between two scans, by the definitions of the change measurands: radians and mm. */
 export interface NeckChange {
@@ -34,22 +36,27 @@ const TO = 0.75;
 /** How soon a warp fades out towards the heel, in half lengths of that stretch. */
 const FADE = 0.3;
 
+/** The rigid motion of the neck's wood above the heel, instrument frame; the warp comes on top of it. */
+export function neckMotion(change: NeckChange, at: NeckPlaces): Motion {
+  // What the bending heel's axis lags behind one that turns as a whole at its foot.
+  const lag = -(change.bend * at.height) / 2;
+  const [x, y, z] = change.shift;
+  return turnAbout([change.roll, change.root + change.bend, change.yaw], [at.axisX, 0, at.low], [x + lag, y, z]);
+}
+
 /**
  * The change as a motion of points of the instrument frame, in place. `rigid` points (board, nut, head) move with the neck's wood; points of wood below the
  * throat with the heel's cross-sections.
  */
 export function neckMover(change: NeckChange, at: NeckPlaces): (p: Float64Array, kind: 'rigid' | 'wood') => void {
-  const rotate = rotation([change.roll, change.root + change.bend, change.yaw]);
-  const pivot: Vec3 = [at.axisX, 0, at.low];
-  const lag = -(change.bend * at.height) / 2;
-  const middle = -at.neckLength * (1 - (FROM + TO) / 2);
-  const half = (at.neckLength * (TO - FROM)) / 2;
+  const motion = neckMotion(change, at);
+  const { from, to } = warpStretch(at.neckLength);
+  const middle = (from + to) / 2;
+  const half = (to - from) / 2;
   return (p, kind) => {
     const [x, s] = [p[0], p[2] - at.low];
-    const q = rotate([p[0] - pivot[0], p[1] - pivot[1], p[2] - pivot[2]]);
-    p[0] = q[0] + pivot[0] + change.shift[0] + lag;
-    p[1] = q[1] + pivot[1] + change.shift[1];
-    p[2] = q[2] + pivot[2] + change.shift[2] - change.warp * warpShape((x - middle) / half);
+    p.set(applyToPoint(motion, [p[0], p[1], p[2]]));
+    p[2] -= change.warp * warpShape((x - middle) / half);
     if (kind === 'rigid') return;
     const rigidity = smoothStep((at.heelX - x) / (at.heelX - at.throatX));
     const section = Math.min(at.height, s + rigidity * (at.height - s));
@@ -61,6 +68,9 @@ export function neckMover(change: NeckChange, at: NeckPlaces): (p: Float64Array,
   };
 }
 
+/** x of the two ends of the stretch in which a neck warps, mm. */
+const warpStretch = (neckLength: number) => ({ from: -neckLength * (1 - FROM), to: -neckLength * (1 - TO) });
+
 /** 1 − ξ² between the ends; straight on towards the head, fading towards the heel. */
 function warpShape(xi: number): number {
   if (xi < -1) return 2 * (xi + 1);
@@ -70,22 +80,4 @@ function warpShape(xi: number): number {
 function smoothStep(t: number): number {
   const u = Math.max(0, Math.min(1, t));
   return u * u * (3 - 2 * u);
-}
-
-/** Rotation by a vector (Rodrigues). */
-function rotation(w: Vec3): (v: Vec3) => Vec3 {
-  const angle = Math.hypot(...w);
-  if (angle === 0) return (v) => v;
-  const [a, b, c] = w.map((k) => k / angle);
-  const sine = Math.sin(angle);
-  const versine = 1 - Math.cos(angle);
-  return ([x, y, z]) => {
-    const along = versine * (a * x + b * y + c * z);
-    const cosine = 1 - versine;
-    return [
-      cosine * x + sine * (b * z - c * y) + along * a,
-      cosine * y + sine * (c * x - a * z) + along * b,
-      cosine * z + sine * (a * y - b * x) + along * c,
-    ];
-  };
 }

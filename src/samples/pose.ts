@@ -10,7 +10,7 @@ const FAR = 1e6;
 
 /** Drawing coordinates in mm to the scan's unit and pose. */
 export function drawPose(settings: ScanSettings, random: Random): Motion {
-  const scale = 1 / MM_PER[settings.unit];
+  const scale = (1 + settings.scaleError) / MM_PER[settings.unit];
   if (settings.pose === 'drawing') return motionFromAxes([1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 0, 0], scale);
   // A rotation, every one as likely as any other, from a normalised quaternion of normals.
   const q = [random.normal(), random.normal(), random.normal(), random.normal()];

@@ -27,11 +27,15 @@ export interface ScanSettings {
   readonly inner: 'none' | 'shown';
   /** One shell, or looks from the front and from behind that overlap at the ribs and were never merged. */
   readonly shells: 'one' | 'front-and-back';
-  /** Thinning: none; fewer points where the surface is flat; evenly coarse; patchy (a cloud whose density wanders). `cell` is the size of what is merged. */
-  readonly thinning: { readonly kind: 'none' | 'adaptive' | 'even' | 'patchy'; readonly cell: number };
+  /**
+   * Thinning: none; fewer points where the surface is flat; evenly coarse; patchy (a cloud whose density wanders). `cell` is the size of what is merged; neck, board and
+   * edge may be scanned from nearer, and are merged by `nearCell` then. */
+  readonly thinning: { readonly kind: 'none' | 'adaptive' | 'even' | 'patchy'; readonly cell: number; readonly nearCell?: number };
   /** Step to which exported coordinates are rounded (to the power of two below it), mm; 0 for none. */
   readonly step: number;
   readonly unit: Unit;
+  /** Relative error of the scanner's scale: coordinates come out larger by this share. */
+  readonly scaleError: number;
   /** As drawn, turned and moved at random, far from the origin, or a mirror image (for tests). */
   readonly pose: 'drawing' | 'random' | 'far' | 'mirrored';
   readonly kind: 'mesh' | 'cloud';
@@ -53,6 +57,7 @@ export const SCAN_DEFAULTS: ScanSettings = {
   thinning: { kind: 'none', cell: 0 },
   step: 0,
   unit: 'mm',
+  scaleError: 0,
   pose: 'random',
   kind: 'mesh',
 };

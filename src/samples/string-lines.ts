@@ -36,7 +36,7 @@ export function bridgeStation(instrument: ModelInstrument): number {
 
 /** The bridge's crown at `y` across it: [y, z] in drawing coordinates. */
 export function bridgeCrown(instrument: ModelInstrument, y: number): [number, number] {
-  const { neck, spec } = instrument;
+  const { neck, spec } = instrument.bridgeFor ?? instrument;
   const x = bridgeStation(instrument);
   const a = new Float64Array([neck.boardStart + 0.02 * spec.neck.board.length, 0, 0]);
   a[2] = neck.surfaceZ(a[0], 0);

@@ -1,9 +1,24 @@
 import type { Random } from '../numerics/random.ts';
 import { sampleField } from '../numerics/random-field.ts';
+import { PART } from './part.ts';
 import type { ScanSettings } from './scan-settings.ts';
 
 /** Normals in one cell may differ by this (cosine, 12°) where points are merged adaptively. */
 const FLAT = Math.cos((12 * Math.PI) / 180);
+/** What is scanned from nearer where `nearCell` is given. */
+const NEAR: ReadonlySet<number> = new Set([
+  PART.edge,
+  PART.button,
+  PART.playingSurface,
+  PART.boardSideBass,
+  PART.boardSideTreble,
+  PART.boardEnd,
+  PART.boardArris,
+  PART.nut,
+  PART.neck,
+  PART.heel,
+  PART.fillet,
+]);
 
 /**
  * Which points stand for which after thinning: `keep[i]` is the point that i is merged into (itself when it stays), −1 when it is dropped.
@@ -19,7 +34,8 @@ export function thin(
   const n = labels.length;
   if (settings.kind === 'none') return Int32Array.from({ length: n }, (_, i) => i);
   if (settings.kind === 'patchy') return thinPatchy(p, n, settings.cell, random);
-  const { cellOf, cells } = hash(p, n, settings.cell);
+  const { cell, nearCell } = settings;
+  const { cellOf, cells } = hash(p, n, (i) => (nearCell !== undefined && NEAR.has(labels[i]) ? nearCell : cell));
   const adaptive = settings.kind === 'adaptive';
   const first = new Int32Array(cells).fill(-1);
   const mean = new Float64Array(3 * cells);
@@ -49,10 +65,11 @@ export function thin(
   return keep;
 }
 
-function hash(p: ArrayLike<number>, n: number, cell: number): { cellOf: Uint32Array; cells: number } {
+function hash(p: ArrayLike<number>, n: number, cellAt: (i: number) => number): { cellOf: Uint32Array; cells: number } {
   const index = new Map<number, number>();
   const cellOf = new Uint32Array(n);
   for (let i = 0; i < n; i++) {
+    const cell = cellAt(i);
     const a = Math.floor(p[3 * i] / cell) + 30000;
     const b = Math.floor(p[3 * i + 1] / cell) + 30000;
     const c = Math.floor(p[3 * i + 2] / cell) + 30000;

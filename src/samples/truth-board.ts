@@ -1,7 +1,5 @@
 import { cross, dot, subtract, unit, type Vec3 } from '../geometry/vec3.ts';
 import type { Side } from './neck.ts';
-import { sweepNeck } from './neck-sweep.ts';
-import { trueFrame } from './truth-frame.ts';
 import { circleRadius, straightLine, supportLine, type SupportLine } from './truth-lines.ts';
 import type { FramedSurface } from './truth-surface.ts';
 
@@ -151,7 +149,7 @@ function lowerLine(surface: FramedSurface, side: Side, length: number) {
 
 /** z of the crest beside the neck root, by the straight line from 5 to 20 mm (× size) beside it, produced to it. */
 function crestAt(surface: FramedSurface, side: Side, length: number): number {
-  const frame = trueFrame(surface.instrument);
+  const { frame } = surface;
   const root = frame.joints[side < 0 ? 0 : 1];
   const unitLength = length / 355;
   const y: number[] = [];
@@ -234,7 +232,7 @@ function scoops(surface: FramedSurface, centre: { at0: number; slope: number }, 
 
 /** Board surface to the neck's back, square to the board line in the plane of the centreline. */
 function thickness(surface: FramedSurface, line: SupportLine, neckLength: number, share: number): number {
-  const { neck, body } = surface.instrument;
+  const { neck } = surface.instrument;
   const theta = Math.atan(line.slope);
   const s = -neckLength * (1 - share);
   const origin: Vec3 = [s * Math.cos(theta), 0, line.z0 + s * Math.sin(theta)];
@@ -250,14 +248,12 @@ function thickness(surface: FramedSurface, line: SupportLine, neckLength: number
     return dot(d, up);
   };
   const centre = centreline(surface);
-  const sweep = sweepNeck(neck, body);
   const backZ = (x: number) => {
     const { contour } = neck;
     let i = 0;
     while (i + 2 < contour.length && contour[i + 1][0] < x) i++;
     return contour[i][1] + ((contour[i + 1][1] - contour[i][1]) * (x - contour[i][0])) / (contour[i + 1][0] - contour[i][0]);
   };
-  void sweep;
   return height((x) => onCentreline(surface, centre, x)) - height((x) => surface.neckPoint(x, 0, backZ(x)));
 }
 

@@ -1,5 +1,5 @@
 import type { Values } from './truth-board.ts';
-import { sidesAt, trueFrame } from './truth-frame.ts';
+import { sidesAt } from './truth-frame.ts';
 import type { FramedSurface } from './truth-surface.ts';
 
 /** Step along the body at which widths and heights are read, mm. */
@@ -7,8 +7,7 @@ const STEP = 0.25;
 
 /** Lengths, widths, arching and flatness of the body by their definitions. */
 export function bodyTruth(surface: FramedSurface): { values: Values; secondary: Values } {
-  const { instrument } = surface;
-  const frame = trueFrame(instrument);
+  const { instrument, frame } = surface;
   const { body } = instrument;
   const L = frame.bodyLength;
   let upper = 0;
@@ -59,7 +58,8 @@ export function bodyTruth(surface: FramedSurface): { values: Values; secondary: 
 /** Underside of the top's overhang to the upper side of the back's, along z, mean of both sides. */
 function ribHeight(surface: FramedSurface, x: number): number {
   const { body } = surface.instrument;
-  const joint = (trueFrame(surface.instrument).joints[0][0] + trueFrame(surface.instrument).joints[1][0]) / 2;
+  const [bass, treble] = surface.frame.joints;
+  const joint = (bass[0] + treble[0]) / 2;
   const at = x - joint + 1;
   const d = body.spec.overhang;
   const a = surface.bodyPoint(at, 0, body.topUnderZ(at, 0, d));

@@ -2,7 +2,6 @@ import { saddleTop } from './body-mesh.ts';
 import { bridgeCrown, bridgeSection, bridgeStation } from './string-lines.ts';
 import type { BoardTruth, Values } from './truth-board.ts';
 import type { FramedSurface } from './truth-surface.ts';
-import { trueFrame } from './truth-frame.ts';
 import { applyToPoint } from '../geometry/motion.ts';
 
 const DEGREES = 180 / Math.PI;
@@ -10,7 +9,7 @@ const DEGREES = 180 / Math.PI;
 /** Strings and bridge by their definitions, for an instrument that wears a bridge. */
 export function bridgeTruth(surface: FramedSurface, board: BoardTruth): Values {
   const { instrument } = surface;
-  const { motion } = trueFrame(instrument);
+  const { motion } = surface.frame;
   const x = bridgeStation(instrument);
   // The crown, the middle of the bridge's upper edge, where the board's centreline, produced, passes over it.
   const crownAt = (across: number) => {

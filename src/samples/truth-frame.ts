@@ -1,4 +1,4 @@
-import { compose, type Motion, motionFromAxes } from '../geometry/motion.ts';
+import { compose, invert, type Motion, motionFromAxes } from '../geometry/motion.ts';
 import { cross, unit, type Vec3 } from '../geometry/vec3.ts';
 import { symmetricEigen } from '../numerics/symmetric-eigen.ts';
 import type { ModelInstrument } from './model-instrument.ts';
@@ -69,6 +69,27 @@ function findFrame(instrument: ModelInstrument): TrueFrame {
     outline: moved(motion, outline),
     joints: [at(motion, joints[0]), at(motion, joints[1])],
     bodyLength,
+  };
+}
+
+/**
+ * The same datums for a later state of the instrument: the frame of the first, edge, outline and root's sides its own.
+ *
+ * @param motion  drawing coordinates of the later state to the instrument frame of the first
+ */
+export function carriedFrame(later: ModelInstrument, motion: Motion): TrueFrame {
+  const own = trueFrame(later);
+  const again = compose(motion, invert(own.motion));
+  const outline = moved(again, own.outline);
+  let tail = -Infinity;
+  for (let i = 0; i < outline.length; i += 3) tail = Math.max(tail, outline[i]);
+  return {
+    motion,
+    crest: moved(again, own.crest),
+    inPlane: own.inPlane,
+    outline,
+    joints: [at(again, own.joints[0]), at(again, own.joints[1])],
+    bodyLength: tail,
   };
 }
 

@@ -1,11 +1,12 @@
 import type { Vec3 } from '../geometry/vec3.ts';
 import type { ModelInstrument } from './model-instrument.ts';
 import type { Side } from './neck.ts';
-import { trueFrame } from './truth-frame.ts';
+import { type TrueFrame, trueFrame } from './truth-frame.ts';
 
-/** The noise-free surfaces of an instrument, read in its true frame. */
+/** The noise-free surfaces of an instrument, read in a frame: its own true one, or another state's that its body was brought to. */
 export interface FramedSurface {
   readonly instrument: ModelInstrument;
+  readonly frame: TrueFrame;
   /** A point in neck coordinates, in the frame. */
   readonly neckPoint: (x: number, y: number, z: number) => Vec3;
   /** A point in the body's drawing coordinates (before distortion), in the frame. */
@@ -17,9 +18,9 @@ export interface FramedSurface {
   readonly topAt: (x: number, y: number) => number;
 }
 
-export function framedSurface(instrument: ModelInstrument): FramedSurface {
+export function framedSurface(instrument: ModelInstrument, frame: TrueFrame = trueFrame(instrument)): FramedSurface {
   const { body, neck } = instrument;
-  const { motion: m } = trueFrame(instrument);
+  const { motion: m } = frame;
   const p = new Float64Array(3);
   const finish = (): Vec3 => [
     m[0] * p[0] + m[1] * p[1] + m[2] * p[2] + m[3],
@@ -42,6 +43,7 @@ export function framedSurface(instrument: ModelInstrument): FramedSurface {
   };
   return {
     instrument,
+    frame,
     neckPoint,
     bodyPoint,
     upperArris: (x, side) => neckPoint(x, neck.upperY(x, side), neck.surfaceZ(x, neck.upperY(x, side))),

@@ -2,7 +2,7 @@ import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Unit } from '../geometry/scan.ts';
 import { type Random, random } from '../numerics/random.ts';
-import { randomSpec } from './instrument.ts';
+import { buildInstrument, randomSpec } from './instrument.ts';
 import type { ModelClass, ModelSet } from './model-instrument.ts';
 import { SCAN_DEFAULTS, type ScanSettings } from './scan-settings.ts';
 import { writeEntry } from './write-entry.ts';
@@ -72,7 +72,11 @@ export async function writeCollection(dir: string, options: CollectionOptions = 
       kind: CLOUDS.has(format) ? 'cloud' : 'mesh',
       ...(o.format === 'varied' ? { unit: UNITS[i % UNITS.length] } : {}),
     };
-    const { file } = await writeEntry(dir, { number: i, spec, settings, format, packing: 'plain' }, stream.fork('scan'));
+    const { file } = await writeEntry(
+      dir,
+      { number: i, instrument: buildInstrument(spec), settings, format, packing: 'plain' },
+      stream.fork('scan'),
+    );
     rows.push(`model-${String(i).padStart(4, '0')},${file},,,`);
     o.onScan(i + 1, o.count, file);
   }

@@ -1,7 +1,7 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { random } from '../numerics/random.ts';
-import { randomSpec } from './instrument.ts';
+import { buildInstrument, randomSpec } from './instrument.ts';
 import type { InstrumentSpec, ModelClass, ModelSet } from './model-instrument.ts';
 import { SCAN_DEFAULTS, type ScanSettings } from './scan-settings.ts';
 import { writeEntry } from './write-entry.ts';
@@ -187,7 +187,14 @@ export async function writeSampleScans(dir: string): Promise<void> {
     };
     const { file, truth } = await writeEntry(
       dir,
-      { number: i + 1, spec, settings, format: loan.format, packing: 'gzip', statedStop: given.has('stop') ? 'to 0.1 mm' : 'none' },
+      {
+        number: i + 1,
+        instrument: buildInstrument(spec),
+        settings,
+        format: loan.format,
+        packing: 'gzip',
+        statedStop: given.has('stop') ? 'to 0.1 mm' : 'none',
+      },
       stream.fork('scan'),
     );
     const stop = given.has('stop') ? truth.values.stop.toFixed(1) : '';

@@ -2,7 +2,7 @@ import { applyToPoints, compose, invert, type Motion } from '../../src/geometry/
 import type { Scan } from '../../src/geometry/scan.ts';
 import { random, type Random } from '../../src/numerics/random.ts';
 import { sampleField } from '../../src/numerics/random-field.ts';
-import { changedInstrument, type InstrumentChange } from '../../src/samples/changed-instrument.ts';
+import { changedInstrument, type InstrumentChange, NO_CHANGE } from '../../src/samples/changed-instrument.ts';
 import { buildInstrument, type ModelInstrument, randomSpec } from '../../src/samples/instrument.ts';
 import { NO_NECK_CHANGE, type NeckChange, neckMover } from '../../src/samples/neck-change.ts';
 import type { Dress } from '../../src/samples/model-instrument.ts';
@@ -25,7 +25,6 @@ export interface Look {
 export const CLEAN: Look = { draw: 'clean', spacing: 0.8, sigma: 0.03, amplitude: 0, fittings: 'bare', form: 'mesh' };
 const CORRELATION_LENGTH = 50;
 
-export const NO_CHANGE: InstrumentChange = { neck: NO_NECK_CHANGE, planed: { nut: 0, end: 0 }, swell: 0 };
 export const neckChange = (neck: Partial<NeckChange>): InstrumentChange => ({ ...NO_CHANGE, neck: { ...NO_NECK_CHANGE, ...neck } });
 
 export const instrumentA = (draw: string): ModelInstrument =>

@@ -52,10 +52,10 @@ export function groupFigures(results: readonly StudyResult[]): GroupFigures {
   const framed = results.filter((r) => r.frame !== undefined);
   const wrongFrame = framed.filter((r) => frameIsWrong(r));
   const headline = results.flatMap((r) => r.scores.filter((s) => isHeadline(s.id)));
-  const judged = headline.map(judgeScore).filter((j) => j !== undefined);
+  const judged = headline.map((s) => judgeScore(s)).filter((j) => j !== undefined);
   const inside = judged.filter((j) => j.inside).length;
   const interval = judged.length > 0 ? clopperPearson(inside, judged.length, CLASS_CONFIDENCE) : { low: Number.NaN, high: Number.NaN };
-  const wrong = results.flatMap((r) => r.scores.map(judgeScore)).filter((j) => j?.wrong === true);
+  const wrong = results.flatMap((r) => r.scores.map((s) => judgeScore(s))).filter((j) => j?.wrong === true);
   const supported = headline.filter((s) => s.supported === true);
   return {
     scans: results.length,

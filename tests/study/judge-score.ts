@@ -21,8 +21,12 @@ const WRONG_BY = 0.15;
 const WRONG_RADIUS = 2;
 const WRONG_RATIO = 0.005;
 
-/** Undefined when the record gives no value. */
-export function judgeScore(score: Score): Judged | undefined {
+/**
+ * Undefined when the record gives no value.
+ *
+ * @param wrongBy  size from which on a value may be wrong, by measurand
+ */
+export function judgeScore(score: Score, wrongBy = wrongByOne): Judged | undefined {
   const { given, truth, uTruth } = score;
   if (given === undefined) return undefined;
   const error = given.value - truth;
@@ -42,4 +46,5 @@ export function judgeScore(score: Score): Judged | undefined {
   };
 }
 
-const wrongBy = (id: string): number => (id.startsWith('boardRadius') ? WRONG_RADIUS : id === 'stopRatio' ? WRONG_RATIO : WRONG_BY);
+/** Of the values of one scan. */
+const wrongByOne = (id: string): number => (id.startsWith('boardRadius') ? WRONG_RADIUS : id === 'stopRatio' ? WRONG_RATIO : WRONG_BY);

@@ -37,9 +37,12 @@ export interface MeasurandFigures {
 const CONFIDENCE = 0.95;
 const PROMISED = 0.95;
 
-/** @param scores  of one measurand, one a scan; figures that need values are NaN where none was given */
-export function measurandFigures(id: string, scores: readonly Score[]): MeasurandFigures {
-  const judged = scores.map(judgeScore).filter((j) => j !== undefined);
+/**
+ * @param scores  of one measurand, one a scan; figures that need values are NaN where none was given
+ * @param judge  holds a value against its truth
+ */
+export function measurandFigures(id: string, scores: readonly Score[], judge = (s: Score) => judgeScore(s)): MeasurandFigures {
+  const judged = scores.map(judge).filter((j) => j !== undefined);
   const n = judged.length;
   const sizes = judged.map((j) => Math.abs(j.error));
   const inside = judged.filter((j) => j.inside).length;

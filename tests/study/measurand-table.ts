@@ -1,8 +1,8 @@
 import { count, figure, percent, type ReportTable } from './report-table.ts';
-import type { Part } from './study-tables.ts';
+import type { MeasurandFigures } from './measurand-figures.ts';
 
 /** All figures of one group of scans, a row a measurand. */
-export function measurandTable({ title, figures }: Part): ReportTable {
+export function measurandTable(title: string, measurands: readonly MeasurandFigures[]): ReportTable {
   return {
     title,
     columns: [
@@ -25,7 +25,7 @@ export function measurandTable({ title, figures }: Part): ReportTable {
       'wrong',
       'silent',
     ],
-    rows: figures.measurands.map((m) => [
+    rows: measurands.map((m) => [
       m.id,
       String(m.n),
       figure(m.bias),

@@ -1,22 +1,20 @@
 import { type ChildProcess, fork } from 'node:child_process';
-import type { PlanEntry } from './plan.ts';
-import type { StudyResult } from './study-result.ts';
 
 /** Megabytes of JavaScript heap of a worker: bulk data lies outside it. */
 const HEAP_MEGABYTES = 3072;
 
 /**
- * Runs entries in `jobs` worker processes. A worker that dies costs its scan only: it is reported, not stored, so that the next run tries again.
+ * Runs entries in `jobs` worker processes. A worker that dies costs its entry only: it is reported, not stored, so that the next run tries again.
  *
- * @param onResult  called in the order in which scans are done
+ * @param onResult  called in the order in which entries are done
  */
-export async function runPlan(
-  entries: readonly PlanEntry[],
+export async function runPlan<E extends object, R>(
+  entries: readonly E[],
   options: {
     readonly worker: string;
     readonly jobs: number;
-    readonly onResult: (entry: PlanEntry, result: StudyResult) => void;
-    readonly onDeath: (entry: PlanEntry, how: string) => void;
+    readonly onResult: (entry: E, result: R) => void;
+    readonly onDeath: (entry: E, how: string) => void;
   },
 ): Promise<void> {
   const waiting = [...entries];
@@ -27,7 +25,7 @@ export async function runPlan(
         execArgv: [`--max-old-space-size=${HEAP_MEGABYTES}`],
         stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
       });
-      const outcome = await ask(worker, entry);
+      const outcome = await ask<R>(worker, entry);
       if (typeof outcome === 'string') {
         options.onDeath(entry, outcome);
         worker = undefined;
@@ -39,9 +37,9 @@ export async function runPlan(
 }
 
 /** A worker's result, or how it died. */
-function ask(worker: ChildProcess, entry: PlanEntry): Promise<StudyResult | string> {
+function ask<R>(worker: ChildProcess, entry: object): Promise<R | string> {
   return new Promise((resolve) => {
-    const onMessage = (result: StudyResult): void => {
+    const onMessage = (result: R): void => {
       worker.off('exit', onExit);
       resolve(result);
     };

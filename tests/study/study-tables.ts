@@ -28,7 +28,7 @@ export function studyTables(results: readonly StudyResult[]): ReportTable[] {
     worstTable(results),
     failureTable(results),
     absentTable(results),
-    ...[...together, ...parts].map(measurandTable),
+    ...[...together, ...parts].map(({ title, figures }) => measurandTable(title, figures.measurands)),
   ].filter((t) => t.rows.length > 0);
 }
 

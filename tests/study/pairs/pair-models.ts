@@ -1,0 +1,5 @@
+import type { PairModel } from './pair-model.ts';
+import { pairModelA } from './pair-model-a.ts';
+import type { PairModelName } from './pair-plan.ts';
+
+export const PAIR_MODELLED: Readonly<Record<PairModelName, PairModel>> = { a: pairModelA };
