@@ -34,6 +34,9 @@ const IN_DIFFERENCE: Readonly<Record<string, number>> = {
 const DISAGREE = 4;
 /** Repetitions of both halves by which a suspicion is held against what noise makes of these very halves, which seldom carry a fit equally well. */
 const REPEATS = 16;
+/** After so many it is dismissed when none of its differences is more than this many times what they show: most are explained at once. */
+const FIRST = 4;
+const CLEARED = 2.5;
 
 /** Value from even minus that from odd blocks, by id. */
 type Difference = ReadonlyMap<MeasureId, number>;
@@ -56,7 +59,7 @@ export function splitHalf(
     const found = difference(plan, parts, blocks);
     const suspects = [...found].filter(([id, d]) => Math.abs(d) > DISAGREE * expected(measures[id]?.budget));
     if (suspects.length === 0) continue;
-    const spread = simulated(plan, parts, noise, blocks, found, random.fork(`${blocks} blocks`));
+    const spread = simulated(plan, parts, noise, blocks, found, suspects, random.fork(`${blocks} blocks`));
     for (const [id, d] of suspects) {
       if (Math.abs(d) > DISAGREE * (spread.get(id) ?? Infinity)) faults.set(id, Math.max(faults.get(id) ?? 0, Math.abs(d) / 2));
     }
@@ -94,14 +97,18 @@ function simulated(
   noise: NoiseModel,
   blocks: number,
   found: Difference,
+  suspects: readonly (readonly [MeasureId, number])[],
   random: Random,
 ): Difference {
   const book = sampleBook(parts, noise);
   const rows = new Map<MeasureId, number[]>();
-  for (let k = 0; k < REPEATS; k++) {
+  let repeats = 0;
+  while (repeats < REPEATS) {
+    if (repeats === FIRST && suspects.every(([id, d]) => Math.abs(d) < CLEARED * rms(rows.get(id) ?? [Infinity]))) break;
+    repeats++;
     const { amplitude, length } = drawLongWave(noise.sigma, noise.longWave, random);
     const disturbed = withLongWave({ ...book, parts: withScanNoise(book, random) }, amplitude, length, random);
     for (const [id, d] of difference(plan, disturbed, blocks)) rows.set(id, [...(rows.get(id) ?? []), d - (found.get(id) ?? d)]);
   }
-  return new Map([...rows].filter(([, row]) => row.length > REPEATS / 2).map(([id, row]) => [id, rms(row)]));
+  return new Map([...rows].filter(([, row]) => row.length > repeats / 2).map(([id, row]) => [id, rms(row)]));
 }
