@@ -23,6 +23,8 @@ const BAND = 0.16;
 const NOISE_BAND = 2;
 /** A bin lies on the board when this share of its seen cells does: strings and webs stand over some cells, a nut over all. */
 const LEAST_SHARE = 0.5;
+/** So does this share of its surface: of a nut that is shorter than a bin only the steep back passes the board's height. Strings and webs cover less. */
+const LEAST_AREA = 0.3;
 /**
  * A run of bins on the board as long as this is board, mm × size: longer once something stood off it for `OFF`, since a nut's top falls
  * through the board's height at its far side.
@@ -48,6 +50,7 @@ const STANDS = 0.7;
 interface Bin {
   readonly cells: number[];
   readonly heights: number[];
+  readonly areas: number[];
 }
 
 /** The last bin on the board, and how far the board's height there strays from the rough surface, mm. */
@@ -80,11 +83,12 @@ function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, l
     const b = Math.floor(points.x[i] / length);
     let bin = bins.get(b);
     if (bin === undefined) {
-      bin = { cells: [], heights: [] };
+      bin = { cells: [], heights: [], areas: [] };
       bins.set(b, bin);
     }
     bin.cells.push(Math.floor(points.y[i] / cell));
     bin.heights.push(h);
+    bin.areas.push(points.area[i]);
   }
   return bins;
 }
@@ -103,7 +107,8 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     const bin = bins.get(direction * k);
     if (bin === undefined) continue;
     const onBoard = bin.heights.map((h) => Math.abs(h - drift) < band);
-    const on = new Set(bin.cells.filter((_, i) => onBoard[i])).size >= LEAST_SHARE * Math.max(whole, new Set(bin.cells).size);
+    const seen = new Set(bin.cells.filter((_, i) => onBoard[i])).size;
+    const on = seen >= LEAST_SHARE * Math.max(whole, new Set(bin.cells).size) && areaShare(bin, onBoard) >= LEAST_AREA;
     run = on ? run + 1 : 0;
     off = on ? off : off + 1;
     if (on) drift = clipped(drift + FOLLOWS * (median(bin.heights.filter((_, i) => onBoard[i])) - drift), LARGEST_DRIFT * work.size);
@@ -113,6 +118,16 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     off = 0;
   }
   return { at: last, drift };
+}
+
+/** Share of a bin's surface that lies on the board. */
+function areaShare(bin: Bin, onBoard: readonly boolean[]): number {
+  let [on, all] = [0, 0];
+  bin.areas.forEach((a, i) => {
+    all += a;
+    if (onBoard[i]) on += a;
+  });
+  return all > 0 ? on / all : 1;
 }
 
 const clipped = (v: number, most: number): number => Math.max(-most, Math.min(most, v));

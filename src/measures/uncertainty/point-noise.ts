@@ -10,10 +10,12 @@ import { shortWave } from './short-wave.ts';
  * @param surfaceSpacing  spacing of the points over most of the surface, mm
  */
 export function pointNoise({ cloud, bodyLength, spacing }: Workpiece, surfaceSpacing: number): PointNoise | undefined {
-  if (surfaceSpacing > COARSEST) return undefined;
+  if (surfaceSpacing > COARSEST || surfaceSpacing > UNEVEN * spacing) return undefined;
   const found = shortWave(noisePatches(cloud, bodyLength), spacing);
   return found === undefined ? undefined : { ...found, spacing };
 }
 
 /** mm. In coarser scans too few points lie on a smooth piece, and what holds enough of them is a rim. */
 const COARSEST = PATCH / 7;
+/** In a mesh that was thinned where it is flat, most points lie on rims and wires: they, not smooth pieces, would fill the patches. */
+const UNEVEN = 1.7;
