@@ -4,6 +4,7 @@ import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts
 import { isFailed, type FailedRecord, type MeasuredRecord, type ScanRecord } from '../records/record.ts';
 import type { RecordStore } from '../records/record-store.ts';
 import type { ComparedSeries } from '../reports/comparison-data.ts';
+import { acrossReset, liesAcross, resetBetween } from './across-reset.ts';
 import type { Compared, ComparedFile, Comparing, OpenBaseline } from './comparing.ts';
 import { identified } from './identified.ts';
 import { isoDate } from './iso-date.ts';
@@ -98,13 +99,21 @@ async function pairsOf(baseline: Baseline, files: readonly SeriesFile[], options
   const records: ComparisonRecord[] = [];
   for (const { slug, task } of files) {
     await orInterrupted(options.signal);
-    const kept = baseline.reused ? await reusablePair(store, slug, task, baseline.record.scan) : undefined;
+    const across = resetBetween(
+      baseline.file.task.subject,
+      task.subject,
+      files.map((f) => f.task.subject),
+    );
+    const stored = baseline.reused ? await reusablePair(store, slug, task, baseline.record.scan) : undefined;
+    // What a reset made absent is not in the stored record: without the event it has to be compared again.
+    const kept = stored !== undefined && liesAcross(stored) && !across ? undefined : stored;
     let compared: Compared;
     if (kept !== undefined) compared = { record: kept };
     else {
       open ??= await options.comparing(baseline.file.task, options.now);
       compared = await open.compare(task);
     }
+    if (across) compared = { ...compared, record: acrossReset(compared.record) };
     await store.writeRecord(slug, compared.record);
     onScan({ slug, record: compared.record, reused: kept !== undefined }, compared.stack);
     records.push(compared.record);
