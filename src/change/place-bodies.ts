@@ -5,7 +5,7 @@ import type { Vec3 } from '../geometry/vec3.ts';
 import type { OpenedScan } from '../measures/open-scan.ts';
 import { median } from '../numerics/statistics.ts';
 import { moved } from '../segmentation/find-instrument.ts';
-import { bodyZones } from './body-zones.ts';
+import { bodyZones, ZONE } from './body-zones.ts';
 import { type Cores, coresOf } from './cores.ts';
 import { selectCores } from './select-cores.ts';
 import { distancesAt } from './distances.ts';
@@ -37,6 +37,8 @@ const FEWEST = 300;
 const WIDE = { depth: 6, every: 4 };
 /** Median distance of two bodies from which on they are not one, mm × size; a swollen or sunken top leaves less. */
 const OTHER_BODY = 0.35;
+/** The same of the ribs alone, mm × size: plates of different bodies may lie close to each other, their outlines do not; a wet summer widens a violin by half a millimetre on either side. */
+const OTHER_OUTLINE = 1;
 /** Least share of what the later scan should show there that is there, seen widely. */
 const LEAST_OVERLAP = 0.15;
 /** A mirror image that fits this much better is what was scanned. */
@@ -67,6 +69,7 @@ export function placeBodies(baseline: OpenedScan, later: OpenedScan): PlacedBodi
       `the bodies do not match: ${wide === undefined ? 'too little is seen in both scans' : `they lie ${wide.toFixed(2)} mm apart (median)`}; are both scans of the same instrument?`,
     );
   }
+  refuseOtherOutline(body, reader, registration.motion, size);
   const sigma = Math.hypot(baseline.work.sigma, later.work.sigma);
   return {
     clouds,
@@ -93,6 +96,20 @@ function typicalDistance(body: Cores, reader: PatchReader, motion: Motion, size:
   const { distance } = distancesAt(body, reader, motion, WIDE.depth * size, WIDE.every);
   const seen = distance.filter((d) => !Number.isNaN(d));
   return seen.length < (LEAST_OVERLAP * body.count) / WIDE.every ? undefined : median(seen.map(Math.abs));
+}
+
+function refuseOtherOutline(body: Cores, reader: PatchReader, motion: Motion, size: number): void {
+  const ribs = typicalDistance(
+    selectCores(body, (i) => body.zone[i] === ZONE.ribs),
+    reader,
+    motion,
+    size,
+  );
+  if (ribs !== undefined && ribs > OTHER_OUTLINE * size)
+    throw new InputError(
+      'different-body',
+      `the outlines of the bodies do not match: their ribs lie ${ribs.toFixed(1)} mm apart (median); are both scans of the same instrument?`,
+    );
 }
 
 /** Every so-manyth core serves for the look at the mirror image. */

@@ -134,6 +134,7 @@ describe('what is not the same instrument', () => {
 
   it.each([
     ['its mirror image', 'mirrored', Float64Array.of(1, 0, 0, 0, 0, -1, 0, 0, 0, 0, 1, 0)],
+    ['a body 3 % wider', 'different-body', Float64Array.of(1, 0, 0, 0, 0, 1.03, 0, 0, 0, 0, 1, 0)],
     ['a body 8 % wider', 'different-body', Float64Array.of(1, 0, 0, 0, 0, 1.08, 0, 0, 0, 0, 1, 0)],
   ])('%s is refused', (_, code, map) => {
     expect(() => compareScans(first as OpenedScan, mapped(map))).toThrow(expect.objectContaining({ code }));
