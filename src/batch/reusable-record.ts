@@ -50,11 +50,9 @@ async function broughtUpToDate<R extends ScanRecord | ComparisonRecord>(record: 
   if (!same(record.software, SOFTWARE) || !same(record.settings, task.subject.settings)) return undefined;
   const sha256 = await hashFile(task.path).catch(() => undefined);
   if (sha256 !== record.sha256) return undefined;
-  const rest = Object.entries(record).filter(([key]) => !HEAD_KEYS.has(key));
-  return { ...subjectKeys({ ...task.subject, sha256 }), ...Object.fromEntries(rest) } as unknown as R;
+  // What the catalogue decides, not the scan, is taken out and put anew, in the order of all records.
+  const { record: _version, scan: _scan, sha256: _bytes, instrument: _instrument, date: _date, catalogue: _notes, ...rest } = record;
+  return { ...subjectKeys({ ...task.subject, sha256 }), ...rest } as R;
 }
-
-/** What the catalogue decides, not the scan. */
-const HEAD_KEYS: ReadonlySet<string> = new Set(['record', 'scan', 'sha256', 'instrument', 'date', 'catalogue']);
 
 const same = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);
