@@ -1,4 +1,3 @@
-import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { Gathered, InstrumentClass, PartSamples, Workpiece } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
@@ -20,7 +19,6 @@ import { fitSurfaceIfDetermined, type Height, type SurfacePlan } from './playing
 import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
 import { findRoughSurface, roughHeight } from './rough-surface.ts';
 import { findSideFace, type SideFace, type SideName } from './side-faces.ts';
-import { solveIfDetermined } from './solve-if-determined.ts';
 import { findSurfaceMembers } from './surface-members.ts';
 import { noBoard, tellBoard } from './what-is-absent.ts';
 
@@ -52,19 +50,17 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   );
   const rimBass = rimBeside('bass', bass, points, work, surfacePlan, height, extent.endX);
   const rimTreble = rimBeside('treble', treble, points, work, surfacePlan, height, extent.endX);
-  const edgeBass = rimBass === undefined ? edgeOf('bass', bass, points, work, surfacePlan, height, extent.endX) : undefined;
-  const edgeTreble = rimTreble === undefined ? edgeOf('treble', treble, points, work, surfacePlan, height, extent.endX) : undefined;
   const found: FoundBoard = {
     extent,
-    bass: bass && aboveGlueLine(bass, lowerLine(rimBass, edgeBass, surfacePlan), points, work, surfacePlan),
-    treble: treble && aboveGlueLine(treble, lowerLine(rimTreble, edgeTreble, surfacePlan), points, work, surfacePlan),
+    bass,
+    treble,
     surface,
     nut: nutFront(points, work, place(extent.nutX), extent, height),
     end: findBoardEnd(points, work, place(extent.endX), height),
     rimBass,
     rimTreble,
-    edgeBass,
-    edgeTreble,
+    edgeBass: rimBass === undefined ? edgeOf('bass', bass, points, work, surfacePlan, height, extent.endX) : undefined,
+    edgeTreble: rimTreble === undefined ? edgeOf('treble', treble, points, work, surfacePlan, height, extent.endX) : undefined,
   };
   const samples = makeSamples(work, points, surfacePlan, found);
   if (!isDetermined(surfacePlan, samples[PART.surface])) return withoutBoard();
@@ -88,29 +84,6 @@ function apart(bass: SideFace | undefined, treble: SideFace | undefined, extent:
   if (bass === undefined || treble === undefined) return [bass, treble];
   const width = treble.y0 - bass.y0 + (treble.slope - bass.slope) * extent.nutX;
   return width < LEAST_WIDTH.mm * work.size ** LEAST_WIDTH.grows ? [undefined, undefined] : [bass, treble];
-}
-
-/** Lower arris of one side as a line over the plan's plane: a + b·x, mm. */
-type LowerLine = Pick<LowerRim, 'a' | 'b'>;
-
-function lowerLine(rim: LowerRim | undefined, edge: LowerEdge | undefined, plan: SurfacePlan): LowerLine | undefined {
-  if (rim !== undefined || edge === undefined || edge.samples.count < 2) return rim;
-  const { xyz, count } = edge.samples;
-  const equations = new NormalEquations(2);
-  for (let i = 0; i < count; i++) equations.add([1, xyz[3 * i]], xyz[3 * i + 2] - plan.z0 - plan.slope * xyz[3 * i]);
-  const solved = solveIfDetermined(equations);
-  return solved && { a: solved.coefficients[0], b: solved.coefficients[1] };
-}
-
-/** mm × size. What is rounded over at the lower arris. */
-const ROUNDED = 0.4;
-
-/** A side face without what lies below the board's glue line: on a wedge, thin at the nut, the neck's own side begins 3 mm below the arris there, and leans otherwise. */
-function aboveGlueLine(face: SideFace, line: LowerLine | undefined, points: BoardPoints, work: Workpiece, plan: SurfacePlan): SideFace {
-  if (line === undefined) return face;
-  const least = (x: number): number => plan.z0 + plan.slope * x + line.a + line.b * x + ROUNDED * work.size;
-  const members = face.members.filter((i) => points.z[i] > least(points.x[i]));
-  return { ...face, members };
 }
 
 const seenAs = (rim: LowerRim | undefined, edge: LowerEdge | undefined) =>
