@@ -88,7 +88,7 @@ export function findSideFace(
     face = refined;
     straightTo = leavesLine(sign, candidates, points, work, face);
   }
-  return { ...face, members: withWidened(members, candidates, points, work, straightTo, face), straightTo };
+  return { ...face, members: withWidened(sign, members, candidates, points, work, straightTo, face), straightTo };
 }
 
 interface Line {
@@ -202,7 +202,11 @@ function leavesLine(sign: number, candidates: Candidate, points: BoardPoints, wo
   return from;
 }
 
+/** How far a widened side may lie outside its own straight line, and inside it for noise, mm × size: what lies farther in are strings. */
+const WIDENED = { out: 8, in: 0.8 } as const;
+
 function withWidened(
+  sign: number,
   members: Int32Array,
   candidates: Candidate,
   points: BoardPoints,
@@ -211,9 +215,10 @@ function withWidened(
   face: Line,
 ): Int32Array {
   if (!Number.isFinite(straightTo)) return members;
-  const reach = 12 * work.size;
-  const widened = candidates.index.filter(
-    (i) => points.x[i] >= straightTo && Math.abs(points.y[i] - face.y0 - face.slope * points.x[i]) < reach,
-  );
+  const inward = Math.max(WIDENED.in * work.size, NOISE_BAND * work.sigma);
+  const widened = candidates.index.filter((i) => {
+    const out = sign * (points.y[i] - face.y0 - face.slope * points.x[i]);
+    return points.x[i] >= straightTo && out > -inward && out < WIDENED.out * work.size;
+  });
   return Int32Array.from([...members, ...widened]);
 }
