@@ -15,9 +15,9 @@ export interface PairSpread {
   readonly deviations: ReadonlyMap<string, Float64Array>;
 }
 
-/** Repetitions a source and side: u is then known to 13 % and 9 %. */
-const WHITE_REPEATS = 24;
-const LONG_WAVE_REPEATS = 60;
+/** Repetitions a source and side: u is then known to 13 % and, of errors whose own size is drawn, to some 10 %. */
+const WHITE_REPEATS = 32;
+const LONG_WAVE_REPEATS = 96;
 /** Share of repetitions in which a value must be formed; one that comes and goes is not supported. */
 const LEAST_FORMED = 0.8;
 /**
