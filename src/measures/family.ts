@@ -17,6 +17,13 @@ export interface Workpiece {
   readonly spacing: number;
   /** Edge of coarse facets that the points lie on, mm; 0 where the scan is fine enough to follow edge and arris. */
   readonly facets: number;
+  /** Board line z(x), working frame, for families that look after the board has been found. */
+  readonly boardLine?: BoardLine;
+}
+
+export interface BoardLine {
+  readonly z0: number;
+  readonly slope: number;
 }
 
 /**

@@ -1,7 +1,7 @@
 import type { MeasureId } from '../measurands/measurands.ts';
 import { boardFamily } from './board/board-family.ts';
 import type { EvaluationPlan } from './evaluate-all.ts';
-import type { EvaluationContext, Gathering, PartSamples, Workpiece } from './family.ts';
+import type { BoardLine, EvaluationContext, Gathering, PartSamples, Workpiece } from './family.ts';
 import { deriveNeckLength, type StationRule } from './derive.ts';
 import { neckFamily } from './neck/neck-family.ts';
 import type { MeasureOptions } from './result.ts';
@@ -27,7 +27,6 @@ const STOP_RATIO = { violin: 2 / 3, viola: 2 / 3, cello: 0.7, bass: 0.74, early:
 export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll {
   const board = boardFamily.gather(work);
   const station = stationFamily.gather(work);
-  const others = [neckFamily.gather(work), ribFamily.gather(work)];
   const context: EvaluationContext = {
     bodyLength: work.bodyLength,
     size: work.size,
@@ -37,6 +36,7 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
   };
   board.evaluate(board.samples, context);
   deriveNeckLength(context);
+  const others = [neckFamily.gather({ ...work, ...boardLine(context) }), ribFamily.gather(work)];
   station.evaluate(station.samples, context);
   const rule = stationRule(work, options, context);
   const stop = stationX(rule, context);
@@ -72,6 +72,12 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
     blur: blurOfAll(rule, families),
     coverage: Object.assign({}, ...families.map((f) => f.coverage), { topCentre: centre?.coverage ?? 0 }),
   };
+}
+
+function boardLine({ shared }: EvaluationContext): { readonly boardLine?: BoardLine } {
+  const z0 = shared.get('boardLine.z0');
+  const slope = shared.get('boardLine.slope');
+  return z0 === undefined || slope === undefined ? {} : { boardLine: { z0, slope } };
 }
 
 /** Two families may blur one measure: by independent causes. */

@@ -1,4 +1,4 @@
-import type { Workpiece } from '../family.ts';
+import type { BoardLine, Workpiece } from '../family.ts';
 import { quantile } from '../../numerics/statistics.ts';
 import { fitRobustSurface } from '../fit-robust-surface.ts';
 import { pointsInBox } from '../points-in-box.ts';
@@ -49,13 +49,19 @@ interface Cells {
   readonly heights: ReadonlyMap<string, { readonly x: number; readonly y: number; readonly z: number[] }>;
 }
 
+/**
+ * mm × size. How far above the board line points may be the board's: crown and tilt lift it by less, while the strings of a bass lie 2 above it and are seen more
+ * densely than the board between them. Without a known line they are told by being the lower of two layers.
+ */
+const ABOVE_LINE = 1;
+const ABOVE_LOWEST = 2.5;
+
 /** Finds both faces; a face that the scan does not show is a reason. */
 export function findNeckLayers(work: Workpiece): NeckLayers {
-  const top = heightsByCell(work, HALF_BOARD);
-  const board = boardNodes(work, top);
-  const plane = planeThrough(board);
+  const plane = work.boardLine ?? planeThrough(boardNodes(work, heightsByCell(work, HALF_BOARD)));
   if (plane === undefined) return { board: 'the board is not in the scan above the neck', back: 'back of the neck not seen' };
-  return { board: boardLayer(work, plane), back: backLayer(work, plane) };
+  const above = work.boardLine === undefined ? ABOVE_LOWEST : ABOVE_LINE;
+  return { board: boardLayer(work, plane, above), back: backLayer(work, plane) };
 }
 
 function heightsByCell(work: Workpiece, halfWidth: number): Cells {
@@ -96,7 +102,7 @@ function boardNodes(work: Workpiece, cells: Cells): Node[] {
 }
 
 /** The straight line z(x) with the most nodes near it (ties: the first found), through pairs of nodes at least a third of the stretch apart. */
-function planeThrough(nodes: readonly Node[]): { readonly z0: number; readonly slope: number } | undefined {
+function planeThrough(nodes: readonly Node[]): BoardLine | undefined {
   let best: { z0: number; slope: number; score: number } | undefined;
   if (nodes.length < 4) return undefined;
   const span = Math.max(...nodes.map((n) => n.x)) - Math.min(...nodes.map((n) => n.x));
@@ -120,9 +126,9 @@ const STEEPEST = 0.3;
 /** mm. Nodes that support a line lie this near: crown and scoop of the board are smaller over the strip. */
 const NODE_REACH = 1.2;
 
-function boardLayer(work: Workpiece, plane: { readonly z0: number; readonly slope: number }): NeckLayer | string {
+function boardLayer(work: Workpiece, plane: BoardLine, above: number): NeckLayer | string {
   const y = HALF_BOARD * work.size;
-  const near = facing(work, y, (x) => [plane.z0 + plane.slope * x - 2 * work.size, plane.z0 + plane.slope * x + 2.5 * work.size]);
+  const near = facing(work, y, (x) => [plane.z0 + plane.slope * x - 2 * work.size, plane.z0 + plane.slope * x + above * work.size]);
   const low = lowSurface(work, near, plane);
   return low === undefined
     ? 'the board is not in the scan above the neck'
@@ -143,7 +149,7 @@ function facing(work: Workpiece, y: number, heights: (x: number) => readonly [nu
 type Height = (x: number, y: number) => number;
 
 /** The board under strings and webs: the plane, lowered or raised to where the low part of the points lies, with the crown of the board across. */
-function lowSurface(work: Workpiece, ids: Uint32Array, plane: { readonly z0: number; readonly slope: number }): Height | undefined {
+function lowSurface(work: Workpiece, ids: Uint32Array, plane: BoardLine): Height | undefined {
   if (ids.length < 20) return undefined;
   const p = work.cloud.positions;
   // Radius of the board's crown in units of size: 42 mm on a violin, 30 on a cello by this scale.
@@ -173,7 +179,7 @@ function coverageOf(work: Workpiece, ids: Uint32Array): number {
 }
 
 /** The back of the neck: where most area lies, parallel to the board to some degrees, between the thinnest and thickest neck below it. */
-function backLayer(work: Workpiece, plane: { readonly z0: number; readonly slope: number }): NeckLayer | string {
+function backLayer(work: Workpiece, plane: BoardLine): NeckLayer | string {
   const reason = 'back of the neck not seen';
   const y = HALF_BACK * work.size;
   const near = facing(work, y, (x) => {
