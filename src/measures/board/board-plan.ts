@@ -1,21 +1,24 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
 import type { SurfacePlan } from './playing-surface.ts';
 
+/** How heights on a side face are taken, so that the face is linear in them. */
+export interface SideHeights {
+  /** How far the place from which heights are taken lies below the plane at x, mm: nothing, or as far as the upper arris dips by crown and scoop. */
+  readonly dip: (x: number) => number;
+  /** The face's height at x as a share of that at the joint: a face between two arrises leans the less, the higher it is. */
+  readonly share: (x: number) => number;
+}
+
 /** How a side face is fitted: straight throughout, or straight up to `straightTo` and then widened; with a lean that changes along it, or not. */
-export interface SidePlan {
+export interface SidePlan extends SideHeights {
   readonly twisted: boolean;
   /** x beyond which the face leaves its own straight line, mm; +∞ for a straight one. */
   readonly straightTo: number;
-  /**
-   * How the face's height grows along the board, 1/mm, of its height at the joint: a face between two straight arrises leans the less, the higher it is. 0 for one of nearly
-   * the same height throughout.
-   */
-  readonly growth: number;
 }
 
-/** Height over the plane, mm, as a share of the face's height, times that height at the joint: a face between two straight arrises is linear in it and in x. */
-export const shareOfHeight = (side: { readonly growth: number }, x: number, v: number): number =>
-  side.growth === 0 ? v : v / Math.max(LEAST_SHARE, 1 + side.growth * x);
+/** Height over the plane, mm, as the height in which a side face is linear. */
+export const heightOnSide = (side: SideHeights, x: number, overPlane: number): number =>
+  (overPlane + side.dip(x)) / Math.max(LEAST_SHARE, side.share(x));
 
 /** Produced beyond the nut, a wedge would come to nothing. */
 const LEAST_SHARE = 0.2;

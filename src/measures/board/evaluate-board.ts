@@ -3,7 +3,7 @@ import type { MeasureId } from '../../measurands/measurands.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { EvaluationContext, PartSamples } from '../family.ts';
 import type { Samples } from '../../geometry/samples.ts';
-import { type BoardPlan, PART, shareOfHeight, type SidePlan } from './board-plan.ts';
+import { type BoardPlan, heightOnSide, PART, type SideHeights, type SidePlan } from './board-plan.ts';
 import { RIM_LEVEL } from './lower-rim.ts';
 import { fitSurface, type Height, heightFunction } from './playing-surface.ts';
 import { type RestingLine, restStraightedge } from './straightedge.ts';
@@ -23,16 +23,14 @@ const SECTION_STEPS = 24;
 
 export const sampleWeight = (u: number): number => 1 / (u * u + WEIGHT_FLOOR * WEIGHT_FLOOR);
 
-/** A fitted side face: y = p + q·x + (r + twist·x)·v at x and height v over the plan's plane; its lean may change along the board. */
-interface FittedSide {
+/** A fitted side face: y = p + q·x + (r + twist·x)·v at x and height v as planned (`heightOnSide`); its lean may change along the board. */
+interface FittedSide extends SideHeights {
   readonly p: number;
   readonly q: number;
   readonly r: number;
   readonly twist: number;
   readonly flare: readonly [number, number];
   readonly straightTo: number;
-  /** As planned. */
-  readonly growth: number;
 }
 
 interface Arris {
@@ -112,7 +110,7 @@ function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide 
   for (let i = 0; i < samples.count; i++) {
     const x = samples.xyz[3 * i];
     row[1] = x;
-    row[2] = shareOfHeight(side, x, samples.xyz[3 * i + 2] - planeHeight(plan, x));
+    row[2] = heightOnSide(side, x, samples.xyz[3 * i + 2] - planeHeight(plan, x));
     if (twists > 0) row[3] = x * row[2];
     if (widened) {
       const beyond = Math.max(0, x - side.straightTo);
@@ -122,8 +120,9 @@ function fitSide(plan: BoardPlan, side: SidePlan, samples: Samples): FittedSide 
     equations.add(row, samples.xyz[3 * i + 1], sampleWeight(samples.u[i]));
   }
   const c = equations.solve().coefficients;
+  const { straightTo, share, dip } = side;
   const flare = widened ? ([c[columns - 2], c[columns - 1]] as const) : ([0, 0] as const);
-  return { p: c[0], q: c[1], r: c[2], twist: twists > 0 ? c[3] : 0, flare, straightTo: side.straightTo, growth: side.growth };
+  return { p: c[0], q: c[1], r: c[2], twist: twists > 0 ? c[3] : 0, flare, straightTo, share, dip };
 }
 
 /**
@@ -167,7 +166,7 @@ function arrisAt(plan: BoardPlan, height: Height, side: FittedSide, x: number, o
   let z = plane;
   for (let k = 0; k < MEETING_STEPS; k++) {
     z = height(x, y);
-    y = onLine + (side.r + side.twist * x) * shareOfHeight(side, x, z - plane);
+    y = onLine + (side.r + side.twist * x) * heightOnSide(side, x, z - plane);
   }
   return { y, z };
 }
@@ -282,7 +281,7 @@ function fitLowerArris(board: Board, side: FittedSide, seen: 'rim' | 'edge', rim
   equations.add([0, 0, 1], 0, 1 / (RIM_LEVEL * RIM_LEVEL));
   const [a, b, c] = equations.solve().coefficients;
   const meet = 1 / (1 - c * side.r);
-  return { y0: side.p + side.r * a * meet, z0: plan.surface.z0 + a * meet, slope: plan.surface.slope + b * meet };
+  return { y0: side.p + side.r * (a * meet + side.dip(0)), z0: plan.surface.z0 + a * meet, slope: plan.surface.slope + b * meet };
 }
 
 /** The arris itself, where only the end of the side face shows it: v = a + b·x. */
@@ -295,7 +294,7 @@ function fitLowerEdge(plan: BoardPlan, side: FittedSide, edge: Samples): LowerAr
     equations.add(row, edge.xyz[3 * i + 2] - planeHeight(plan, row[1]), sampleWeight(edge.u[i]));
   }
   const [a, b] = equations.solve().coefficients;
-  return { y0: side.p + side.r * a, z0: plan.surface.z0 + a, slope: plan.surface.slope + b };
+  return { y0: side.p + side.r * (a + side.dip(0)), z0: plan.surface.z0 + a, slope: plan.surface.slope + b };
 }
 
 function evaluateRims(board: Board, samples: PartSamples, tilt: number, context: EvaluationContext, set: Setter): void {

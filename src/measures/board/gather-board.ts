@@ -13,7 +13,7 @@ import { findLowerRim, type LowerRim } from './lower-rim.ts';
 import { localSpacing, spacingAtStep, spacingOf } from './local-spacing.ts';
 import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
-import { planSide, sideGrowth } from './plan-side.ts';
+import { planSides } from './plan-sides.ts';
 import { planSurface, surfaceBounds } from './plan-surface.ts';
 import { fitSurfaceIfDetermined, type Height, type SurfacePlan } from './playing-surface.ts';
 import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
@@ -197,14 +197,15 @@ function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, sam
   const all = samples[PART.surface];
   const half = bass && treble && { half0: (treble.y0 - bass.y0) / 2, halfSlope: (treble.slope - bass.slope) / 2 };
   const facet = half && findFacet(surface, all, half, work.size);
-  const growth = sideGrowth([samples[PART.bass], samples[PART.treble]], surface, work.size);
   const terms = chooseTerms(surface, facet === undefined ? all : roundSamples(surface, all, facet));
+  const planned = { ...surface, terms, facet };
+  const [bassPlan, treblePlan] = planSides([bass, treble], [samples[PART.bass], samples[PART.treble]], planned, all, work, extent);
   return {
-    surface: { ...surface, terms, facet },
+    surface: planned,
     nut: found.nut === undefined ? undefined : 'step',
     end: found.end?.kind,
-    bass: bass && planSide(samples[PART.bass], surface, work.bodyLength, extent.endX, growth),
-    treble: treble && planSide(samples[PART.treble], surface, work.bodyLength, extent.endX, growth),
+    bass: bassPlan,
+    treble: treblePlan,
     rimBass: seenAs(found.rimBass, found.edgeBass),
     rimTreble: seenAs(found.rimTreble, found.edgeTreble),
     fromX: extent.nutX,
