@@ -19,7 +19,10 @@ export const DRAWS = { stopRatio: 'draw.stopRatio' } as const;
 export function deriveNeckLength(context: EvaluationContext): void {
   const nutX = context.shared.get('board.nutX');
   const slope = context.shared.get('boardLine.slope');
-  if (nutX !== undefined && slope !== undefined) context.values.set('neckLength', -nutX * Math.hypot(1, slope));
+  if (nutX === undefined || slope === undefined) return;
+  // A board that drops from a hump to its nut lies below its line there: its nut is dropped onto the line at right angles.
+  const below = context.shared.get('board.nutBelow') ?? 0;
+  context.values.set('neckLength', -nutX * Math.hypot(1, slope) + (below * slope) / Math.hypot(1, slope));
 }
 
 /** The bridge station. Needs neck length and the station family's results. */

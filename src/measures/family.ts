@@ -46,6 +46,8 @@ export interface Gathered {
   readonly coverage: Readonly<Record<string, number>>;
   /** Standard uncertainties that the definition of a feature has in this scan beyond what its samples carry, by id; mm or degrees. */
   readonly blur?: ReadonlyMap<MeasureId, number>;
+  /** Half-waves that the model of a part has along it, by the part's name, where they are many: stretches longer than these cannot be left out of it. */
+  readonly waves?: Readonly<Record<string, number>>;
 }
 
 /** What evaluation may know besides samples. A fixed value per scan; random inputs (a station that is only assumed) come drawn. */

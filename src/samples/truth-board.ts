@@ -209,7 +209,7 @@ function scoops(surface: FramedSurface, centre: { at0: number; slope: number }, 
     const line = supportLine(x, z);
     let gap = -Infinity;
     if (!line.rocks) {
-      for (let i = 0; i < x.length; i++) gap = Math.max(gap, line.z0 + line.slope * x[i] - z[i]);
+      for (let i = 0; i < x.length; i++) if (x[i] >= line.from && x[i] <= line.to) gap = Math.max(gap, line.z0 + line.slope * x[i] - z[i]);
       return gap / Math.hypot(1, line.slope);
     }
     const n = x.length - 1;

@@ -8,6 +8,9 @@ export interface SupportLine {
   readonly span: number;
   /** A straightedge rocks on a hump: the least-squares line then. */
   readonly rocks: boolean;
+  /** Places between which it rests: beyond them it overhangs. */
+  readonly from: number;
+  readonly to: number;
 }
 
 /** Where a straightedge comes to rest from above: the edge of the upper hull that spans the profile's middle. x ascends. */
@@ -30,10 +33,10 @@ export function supportLine(x: ArrayLike<number>, z: ArrayLike<number>): Support
   const span = (x[b] - x[a]) / (x[x.length - 1] - x[0]);
   if (span < 0.5) {
     const fit = straightLine(x, z);
-    return { z0: fit.at0, slope: fit.slope, span, rocks: true };
+    return { z0: fit.at0, slope: fit.slope, span, rocks: true, from: x[a], to: x[b] };
   }
   const slope = (z[b] - z[a]) / (x[b] - x[a]);
-  return { z0: z[a] - slope * x[a], slope, span, rocks: false };
+  return { z0: z[a] - slope * x[a], slope, span, rocks: false, from: x[a], to: x[b] };
 }
 
 /** Least-squares line y(x), points weighted alike. */

@@ -7,9 +7,16 @@ const grid = (furthest: readonly number[]): readonly SurfaceTerm[] =>
 
 /** Highest degree along the board, by power across: what every board may show (a scoop that is not symmetrical, deeper on one side) and the most. */
 const CORE = [3, 2, 3];
-const FURTHEST = [6, 4, 4, 2, 2];
+/** Highest degree along a board that is scooped and no more. */
+export const USUAL_DEGREE = 6;
+const FURTHEST = [USUAL_DEGREE, 4, 4, 2, 2];
+/** And on a board that a warped neck took along. */
+const FURTHEST_WARPED = [9, ...FURTHEST.slice(1)];
 export const CORE_TERMS = grid(CORE);
+/** What a board shows whose neck warped and took it along, besides. */
+export const WARPED_TERMS = grid([9, 3, 3]);
 const ALL_TERMS = grid(FURTHEST);
+const ALL_TERMS_WARPED = grid(FURTHEST_WARPED);
 /** What a sparsely seen board still gives: a plane with a scoop and a radius. */
 const FEWEST_TERMS = grid([2, 1, 0]);
 /** Samples per term below which the core is given up. */
@@ -28,26 +35,29 @@ const BLOCK = { along: 0.22, across: 0.6 } as const;
  * @param plan  its `terms` are ignored
  * @param samples  of the round part of the surface
  */
-export function chooseTerms(plan: SurfacePlan, samples: Samples): readonly SurfaceTerm[] {
-  if (samples.count < SAMPLES_PER_TERM * ALL_TERMS.length) {
+export function chooseTerms(plan: SurfacePlan, samples: Samples, warped = false): readonly SurfaceTerm[] {
+  const most = warped ? FURTHEST_WARPED : FURTHEST;
+  const all = warped ? ALL_TERMS_WARPED : ALL_TERMS;
+  if (samples.count < SAMPLES_PER_TERM * all.length) {
     return samples.count < SAMPLES_PER_TERM * CORE_TERMS.length ? FEWEST_TERMS : CORE_TERMS;
   }
   const weights = samples.u.map((u) => 1 / (u * u));
-  const inflation = longWaveInflation({ ...plan, terms: ALL_TERMS }, samples, weights);
-  const normal = normalEquations({ ...plan, terms: ALL_TERMS }, samples, weights);
-  const furthest = [...CORE, ...FURTHEST.slice(CORE.length).map(() => -1)];
-  let now = solveSubset(normal, furthest);
+  const inflation = longWaveInflation({ ...plan, terms: all }, samples, weights);
+  const normal = normalEquations({ ...plan, terms: all }, samples, weights);
+  const furthest = [...CORE, ...most.slice(CORE.length).map(() => -1)];
+  let now = solveSubset(normal, all, furthest);
   for (;;) {
     let best: { across: number; further: number; fit: Subset; drop: number } | undefined;
-    for (const { across, further } of steps(furthest)) {
+    for (const { across, further } of steps(furthest, most)) {
       const fit = solveSubset(
         normal,
+        all,
         furthest.map((f, k) => (k === across ? f + further : f)),
       );
       const drop = (now.rss - fit.rss) / further;
       if (
         drop > LEAST_DROP * inflation &&
-        amplitudeOf(fit, across, furthest[across] + further) > LEAST_AMPLITUDE &&
+        amplitudeOf(fit, all, across, furthest[across] + further) > LEAST_AMPLITUDE &&
         drop > (best?.drop ?? 0)
       ) {
         best = { across, further, fit, drop };
@@ -60,10 +70,8 @@ export function chooseTerms(plan: SurfacePlan, samples: Samples): readonly Surfa
 }
 
 /** For each power across the next degree along, and the next two together (a scoop steeper at both ends has no odd term). */
-function steps(furthest: readonly number[]): { across: number; further: number }[] {
-  return furthest.flatMap((f, across) =>
-    [1, 2].filter((further) => f + further <= FURTHEST[across]).map((further) => ({ across, further })),
-  );
+function steps(furthest: readonly number[], most: readonly number[]): { across: number; further: number }[] {
+  return furthest.flatMap((f, across) => [1, 2].filter((further) => f + further <= most[across]).map((further) => ({ across, further })));
 }
 
 interface Normal {
@@ -103,9 +111,9 @@ function normalEquations(plan: SurfacePlan, samples: Samples, weights: Float64Ar
 const LEAST_PIVOT = 1e-10;
 
 /** Least squares with the first `furthest[j]` + 1 terms of each power across; an infinite sum of squares where they cannot be told apart. */
-function solveSubset(normal: Normal, furthest: readonly number[]): Subset {
+function solveSubset(normal: Normal, from: readonly SurfaceTerm[], furthest: readonly number[]): Subset {
   const all = normal.right.length;
-  const terms = ALL_TERMS.flatMap((t, k) => (t.along <= furthest[t.across] ? [k] : []));
+  const terms = from.flatMap((t, k) => (t.along <= furthest[t.across] ? [k] : []));
   const n = terms.length;
   const a = new Float64Array(n * n);
   const scale = terms.map((k) => 1 / Math.sqrt(normal.gram[k * all + k]));
@@ -119,8 +127,8 @@ function solveSubset(normal: Normal, furthest: readonly number[]): Subset {
   return { rss: normal.squares - explained, terms, coefficients: solved.map((c, i) => c * scale[i]) };
 }
 
-function amplitudeOf(fit: Subset, across: number, along: number): number {
-  const k = fit.terms.findIndex((t) => ALL_TERMS[t].across === across && ALL_TERMS[t].along === along);
+function amplitudeOf(fit: Subset, from: readonly SurfaceTerm[], across: number, along: number): number {
+  const k = fit.terms.findIndex((t) => from[t].across === across && from[t].along === along);
   return Math.abs(fit.coefficients[k]);
 }
 

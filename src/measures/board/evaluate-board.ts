@@ -201,7 +201,10 @@ function shareLine(board: Board, line: RestingLine, context: EvaluationContext):
     context.shared.set('boardLine.z0', line.z0);
     context.shared.set('boardLine.slope', line.slope);
   }
-  if (board.plan.nut !== undefined) context.shared.set('board.nutX', board.nutX);
+  if (board.plan.nut !== undefined) {
+    context.shared.set('board.nutX', board.nutX);
+    context.shared.set('board.nutBelow', line.z0 + line.slope * board.nutX - ridge(board, board.nutX));
+  }
   if (board.plan.end !== undefined) context.shared.set('board.endX', board.endX);
 }
 

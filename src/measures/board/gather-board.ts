@@ -4,7 +4,7 @@ import type { Samples } from '../../geometry/samples.ts';
 import { coarserBoard } from '../definition-u.ts';
 import { type BoardPlan, PART } from './board-plan.ts';
 import { type BoardPoints, selectBoardPoints } from './board-points.ts';
-import { CORE_TERMS, chooseTerms } from './choose-terms.ts';
+import { CORE_TERMS, chooseTerms, USUAL_DEGREE } from './choose-terms.ts';
 import { findBoardEnd } from './end-face.ts';
 import { findFacet, roundSamples } from './find-facet.ts';
 import type { FoundBoard } from './found-board.ts';
@@ -15,10 +15,11 @@ import { makeSamples } from './make-samples.ts';
 import { type EdgePlace, findNutFront, roughNutFront } from './nut-front.ts';
 import { planSides } from './plan-sides.ts';
 import { planSurface, surfaceBounds } from './plan-surface.ts';
-import { fitSurfaceIfDetermined, type Height, type SurfacePlan } from './playing-surface.ts';
+import { fitSurfaceIfDetermined, type Height, type SurfacePlan, type SurfaceTerm } from './playing-surface.ts';
 import { findRoughExtent, type RoughExtent } from './rough-extent.ts';
 import { findRoughSurface, roughHeight } from './rough-surface.ts';
 import { findSideFace, type SideFace, type SideName } from './side-faces.ts';
+import { surfaceMisfit } from './surface-misfit.ts';
 import { findSurfaceMembers } from './surface-members.ts';
 import { noBoard, tellBoard } from './what-is-absent.ts';
 
@@ -66,10 +67,14 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   if (!isDetermined(surfacePlan, samples[PART.surface])) return withoutBoard();
   const plan = planBoard(work, surfacePlan, found, samples);
   const told = tellBoard(found, work, plan, samples);
+  const degree = Math.max(...plan.surface.terms.map((t) => t.along));
+  const warped = degree > USUAL_DEGREE;
+  const misfit = warped ? surfaceMisfit(plan.surface, samples[PART.surface], work.size) : 0;
   return {
     ...told,
     samples,
-    blur: joined(blurOf(found), coarserBoard(coarsest(points, work, found) - whole.spacing, work.size), facetBlur(work)),
+    blur: joined(blurOf(found), coarserBoard(coarsest(points, work, found) - whole.spacing, work.size), facetBlur(work), warpBlur(misfit)),
+    ...(warped ? { waves: { [PART.surface]: degree } } : {}),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
   };
 }
@@ -186,10 +191,24 @@ function facetBlur(work: Workpiece): (readonly [MeasureId, number])[] {
   return [...FACET_LENGTHS.map(([id, u]) => [id, u * work.size] as const), ...FACET_ANGLES];
 }
 
+/** What a kink that the model smooths over leaves open of the gap under a straightedge: it may lie where the gap is deepest. Standard, as a share of the misfit. */
+const KINK = 0.7;
+
+const warpBlur = (misfit: number) => (['scoopBass', 'scoopCentre', 'scoopTreble'] as const).map((id) => [id, KINK * misfit] as const);
+
 const DEGREES = 180 / Math.PI;
 /** The heel's height sets the stretch of its contour that is measured: on usual heels, bowed by some 0.5 mm over 15 mm, the lean changes by this much per mm of height. */
 const HEEL_LEAN_PER_MM = 0.5;
 const HEEL_BOW_PER_MM = 0.05;
+
+/** Misfit of a usual model, mm × size, that tells a warped board: a scooped one's is a twentieth of it, a smear of wax or a scanner's long waves come to 0.1. */
+const WARPED = 0.15;
+
+function termsOf(surface: SurfacePlan, round: Samples, warped: boolean, size: number): readonly SurfaceTerm[] {
+  const terms = chooseTerms(surface, round);
+  const strays = warped || surfaceMisfit({ ...surface, terms }, round, size) > WARPED * size;
+  return strays ? chooseTerms(surface, round, true) : terms;
+}
 
 /** The orders of all fits: decided here once, kept by every evaluation. */
 function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, samples: PartSamples): BoardPlan {
@@ -197,7 +216,7 @@ function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, sam
   const all = samples[PART.surface];
   const half = bass && treble && { half0: (treble.y0 - bass.y0) / 2, halfSlope: (treble.slope - bass.slope) / 2 };
   const facet = half && findFacet(surface, all, half, work.size);
-  const terms = chooseTerms(surface, facet === undefined ? all : roundSamples(surface, all, facet));
+  const terms = termsOf(surface, facet === undefined ? all : roundSamples(surface, all, facet), found.surface.warped, work.size);
   const planned = { ...surface, terms, facet };
   const [bassPlan, treblePlan] = planSides([bass, treble], [samples[PART.bass], samples[PART.treble]], planned, all, work, extent);
   return {

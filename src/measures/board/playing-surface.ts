@@ -44,7 +44,7 @@ export function surfaceBase(plan: SurfacePlan, x: number, y: number): number {
 }
 
 /** Highest degree along the board that any plan may use. */
-export const MOST_ALONG = 7;
+export const MOST_ALONG = 9;
 const chebyshev = new Float64Array(MOST_ALONG + 1);
 
 /** Values of the plan's terms at x, y. */

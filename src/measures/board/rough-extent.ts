@@ -34,9 +34,15 @@ const RUN_AFTER_OFF = 3.6;
 /** That fall may lie in two bins, however long. */
 const BINS_AFTER_OFF = 3;
 const OFF = 1;
-/** The rough surface may stray from the board far from the joint: the band follows what lies on it, by this share a bin and this far at most, mm × size. */
+/**
+ * The rough surface may stray from the board, most where a neck warped and took the board along: the band follows what lies on it, in height and slope, by these shares a
+ * bin and this far at most, mm × size; and it begins where most of the board lies by the joint, within `START` of it, mm × size.
+ */
 const FOLLOWS = 0.25;
-const LARGEST_DRIFT = 0.8;
+const FOLLOWS_SLOPE = 0.02;
+const STEEPEST_DRIFT = 0.08;
+const LARGEST_DRIFT = 1.6;
+const START = 10;
 /** A gap as long as this ends the board, in body lengths: dark ebony leaves holes, but not of 40 mm over the whole width. */
 const GAP = 0.11;
 /** Stretch beyond the last bin that tells what follows, mm × size. */
@@ -102,8 +108,10 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
   let last = 0;
   let run = 0;
   let off = 0;
-  let drift = 0;
+  let drift = startOf(bins, length, work, band);
+  let slope = 0;
   for (let k = 0; k < limit && (k - Math.abs(last)) * length < GAP * work.bodyLength; k++) {
+    drift = clipped(drift + slope, LARGEST_DRIFT * work.size);
     const bin = bins.get(direction * k);
     if (bin === undefined) continue;
     const onBoard = bin.heights.map((h) => Math.abs(h - drift) < band);
@@ -111,7 +119,11 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     const on = seen >= LEAST_SHARE * Math.max(whole, new Set(bin.cells).size) && areaShare(bin, onBoard) >= LEAST_AREA;
     run = on ? run + 1 : 0;
     off = on ? off : off + 1;
-    if (on) drift = clipped(drift + FOLLOWS * (median(bin.heights.filter((_, i) => onBoard[i])) - drift), LARGEST_DRIFT * work.size);
+    if (on) {
+      const off = median(bin.heights.filter((_, i) => onBoard[i])) - drift;
+      drift += FOLLOWS * off;
+      slope = clipped(slope + FOLLOWS_SLOPE * off, STEEPEST_DRIFT * length);
+    } else slope = 0;
     const least = off * length >= OFF * work.size ? Math.max(RUN_AFTER_OFF * work.size, BINS_AFTER_OFF * length) : RUN * work.size;
     if (run * length < least) continue;
     last = direction * k;
@@ -119,6 +131,27 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
   }
   return { at: last, drift };
 }
+
+/** Height over the rough surface at which most surface lies by the joint, mm: that of the board, or nothing where no height holds enough. */
+function startOf(bins: Map<number, Bin>, length: number, work: Workpiece, band: number): number {
+  const held = new Map<number, number>();
+  const reach = Math.ceil((START * work.size) / length);
+  for (let k = -reach; k <= reach; k++) {
+    const bin = bins.get(k);
+    bin?.heights.forEach((h, i) => {
+      const level = Math.round(h / band);
+      held.set(level, (held.get(level) ?? 0) + bin.areas[i]);
+    });
+  }
+  let best = 0;
+  for (const [level, area] of held) {
+    if (Math.abs(level * band) <= LARGEST_DRIFT * work.size && area > MOST * (held.get(best) ?? 0)) best = level;
+  }
+  return best * band;
+}
+
+/** Another height than the rough surface's own is believed when it holds so many times the surface. */
+const MOST = 2;
 
 /** Share of a bin's surface that lies on the board. */
 function areaShare(bin: Bin, onBoard: readonly boolean[]): number {

@@ -4,7 +4,7 @@ import type { BoardPoints } from './board-points.ts';
 import { solveIfDetermined } from './solve-if-determined.ts';
 
 /**
- * The playing surface, roughly: z = a + b·x + c·x² + (d + e·x)·y − y²/(2·radius) + … with the circle in place of its parabola. Working frame, mm.
+ * The playing surface, roughly: z = a + b·x + c·x² + … + (d + e·x)·y − y²/(2·radius) + … with the circle in place of its parabola. Working frame, mm.
  */
 export interface RoughSurface {
   readonly coefficients: Float64Array;
@@ -24,7 +24,13 @@ export const sagitta = (y: number, radius: number): number => {
 
 export function roughHeight(s: RoughSurface, x: number, y: number): number {
   const c = s.coefficients;
-  return c[0] + x * (c[1] + x * (c[2] + x * c[3])) + y * (c[4] + x * (c[5] + x * c[6])) + (c[7] + c[8] * x) * y * y - sagitta(y, s.radius);
+  return (
+    c[0] +
+    x * (c[1] + x * (c[2] + x * (c[3] + x * (c[9] + x * c[10])))) +
+    y * (c[4] + x * (c[5] + x * c[6])) +
+    (c[7] + c[8] * x) * y * y -
+    sagitta(y, s.radius)
+  );
 }
 
 /** Half-width of the strip about y = 0 in which the board is searched: within every board, also a yawed one. mm × size. */
@@ -145,7 +151,10 @@ export function findRoughSurface(points: BoardPoints, work: Workpiece): RoughSur
   const strip = stripOf(points, work);
   const line = mostSupportedLine(collectVotes(points, work, strip), work.size);
   if (line === undefined) return undefined;
-  let surface: RoughSurface = { coefficients: Float64Array.of(line.z0, line.slope, 0, 0, 0, 0, 0, 0, 0), radius: usualRadius(work.size) };
+  let surface: RoughSurface = {
+    coefficients: Float64Array.of(line.z0, line.slope, 0, 0, 0, 0, 0, 0, 0, 0, 0),
+    radius: usualRadius(work.size),
+  };
   for (let round = 0; round < TOLERANCES.length; round++) {
     const tolerance = Math.max(TOLERANCES[round] * work.size, NOISE_BAND * work.sigma);
     const refined = refine(points, work, surface, strip, tolerance, round < 2);
@@ -155,10 +164,13 @@ export function findRoughSurface(points: BoardPoints, work: Workpiece): RoughSur
   return isBoardShaped(points, work, surface, strip) ? surface : undefined;
 }
 
-/** Powers of x and y of the columns 1, x, x², x³, y, x·y, x²·y, y², x·y²; the first rounds hold all but `FIRST_COLUMNS` at zero. */
-const POWERS = [0, 1, 2, 3, 1, 2, 3, 2, 3];
+/**
+ * Powers of x and y of the columns 1, x, x², x³, y, x·y, x²·y, y², x·y², x⁴, x⁵; the first rounds hold all but `FIRST_COLUMNS` at zero. The highest are for a neck that
+ * warped and took its part of the board along.
+ */
+const POWERS = [0, 1, 2, 3, 1, 2, 3, 2, 3, 4, 5];
 const FIRST_COLUMNS = [0, 1, 2, 4];
-const ALL_COLUMNS = [0, 1, 2, 3, 4, 5, 6, 7, 8];
+const ALL_COLUMNS = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
 /** Points that are enough for a rough fit: more are taken at even steps. */
 const ENOUGH_POINTS = 6000;
 
@@ -173,7 +185,7 @@ function refine(
   const columns = first ? FIRST_COLUMNS : ALL_COLUMNS;
   const scale = work.bodyLength;
   const equations = new NormalEquations(columns.length);
-  const all = new Float64Array(9);
+  const all = new Float64Array(11);
   const row = new Float64Array(columns.length);
   const step = Math.max(1, Math.floor(strip.length / ENOUGH_POINTS));
   for (let k = 0; k < strip.length; k += step) {
@@ -186,7 +198,7 @@ function refine(
   if (equations.rows < 3 * columns.length) return undefined;
   const solved = solveIfDetermined(equations)?.coefficients;
   if (solved === undefined) return undefined;
-  const coefficients = new Float64Array(9);
+  const coefficients = new Float64Array(11);
   columns.forEach((c, k) => {
     coefficients[c] = solved[k] / scale ** POWERS[c];
   });
@@ -203,6 +215,8 @@ function fillColumns(all: Float64Array, x: number, y: number): void {
   all[6] = all[2] * y;
   all[7] = y * y;
   all[8] = x * all[7];
+  all[9] = all[3] * x;
+  all[10] = all[9] * x;
 }
 
 /** Points of the strip about the centreline that may lie on a playing surface. */

@@ -2,6 +2,7 @@ import { median } from '../../numerics/statistics.ts';
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import type { Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
+import { WARPED_TERMS } from './choose-terms.ts';
 import { type Height, heightFunction, surfaceBase, surfaceColumns, type SurfacePlan, surfaceRow } from './playing-surface.ts';
 import { solveIfDetermined } from './solve-if-determined.ts';
 
@@ -17,6 +18,8 @@ export interface SurfaceMembers {
   readonly height: Height;
   /** Robust standard deviation of the members about the surface, mm. */
   readonly scatter: number;
+  /** Whether only a model for a warped neck takes up the whole board. */
+  readonly warped: boolean;
 }
 
 /** |n·z| of a playing surface: at its sides it slopes by 30°, and noise turns normals further. */
@@ -29,7 +32,13 @@ const BELOW = 3.2;
 const FACET_DEPTH = 0.15;
 const TRIM_ROUNDS = 3;
 
-/** The points of the playing surface: trimmed least squares of the plan's terms, weighted by area. */
+/** A warped board is believed when it takes up this much more of the surface that faces up there: waves of a scanner are trimmed from the plain one in no such share. */
+const MORE_SURFACE = 1.02;
+
+/**
+ * The points of the playing surface: trimmed least squares of the plan's terms, weighted by area; with terms for a warped neck where the plan's leave out a part of the board
+ * that those take up.
+ */
 export function findSurfaceMembers(
   points: BoardPoints,
   work: Workpiece,
@@ -38,6 +47,18 @@ export function findSurfaceMembers(
   start: Height,
 ): SurfaceMembers | undefined {
   const candidates = collect(points, plan, bounds);
+  const plain = trimmed(points, work, plan, candidates, start);
+  const warped = trimmed(points, work, { ...plan, terms: WARPED_TERMS }, candidates, start);
+  if (plain === undefined) return undefined;
+  const isWarped = warped !== undefined && areaOf(points, warped.members) > MORE_SURFACE * areaOf(points, plain.members);
+  return { ...(isWarped ? warped : plain), warped: isWarped };
+}
+
+type Trimmed = Omit<SurfaceMembers, 'warped'>;
+
+const areaOf = (points: BoardPoints, members: Int32Array): number => members.reduce((sum, i) => sum + points.area[i], 0);
+
+function trimmed(points: BoardPoints, work: Workpiece, plan: SurfacePlan, candidates: Int32Array, start: Height): Trimmed | undefined {
   let height = start;
   let members = candidates;
   let scatter = Math.max(work.sigma, 0.02);

@@ -12,11 +12,17 @@ const DATUMS = 'datum.';
  * Splits the samples of a scan into two halves, block by block in turn along the longest way of each part.
  *
  * @param blocks  that a part is cut into, about: the length of a block is a power of two (mm × size), so that parts that lie beside each other are cut at the same places
+ * @param waves  half-waves of a part's model: a part of more than there are blocks is kept whole, as no fit bridges the blocks that are left out
  */
-export function halfParts(parts: PartSamples, blocks: number, size: number): readonly [PartSamples, PartSamples] {
+export function halfParts(
+  parts: PartSamples,
+  blocks: number,
+  size: number,
+  waves: Readonly<Record<string, number>> = {},
+): readonly [PartSamples, PartSamples] {
   const [even, odd]: [Record<string, Samples>, Record<string, Samples>] = [{}, {}];
   for (const [name, samples] of Object.entries(parts)) {
-    const isWhole = samples.count < FEWEST || name.startsWith(DATUMS);
+    const isWhole = samples.count < FEWEST || name.startsWith(DATUMS) || (waves[name] ?? 0) >= blocks;
     const isOdd = isWhole ? undefined : oddBlocks(samples, blocks, size);
     even[name] = isOdd === undefined ? samples : selected(samples, (i) => !isOdd(i));
     odd[name] = isOdd === undefined ? samples : selected(samples, isOdd);

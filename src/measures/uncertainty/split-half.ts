@@ -73,7 +73,7 @@ function expected(budget: readonly BudgetEntry[] | undefined): number {
 }
 
 function difference(plan: EvaluationPlan, parts: PartSamples, blocks: number): Difference {
-  const [even, odd] = halfParts(parts, blocks, plan.size).map((half) => valuesOf(plan, half));
+  const [even, odd] = halfParts(parts, blocks, plan.size, plan.board.waves).map((half) => valuesOf(plan, half));
   const both = [...even].map(([id, value]) => [id, value - (odd.get(id) ?? Number.NaN)] as const);
   return new Map(both.filter(([, d]) => Number.isFinite(d)));
 }
