@@ -36,7 +36,7 @@ const BINS_AFTER_OFF = 3;
 const OFF = 1;
 /**
  * The rough surface may stray from the board, most where a neck warped and took the board along: the band follows what lies on it, in height and slope, by these shares a
- * bin and this far at most, mm × size; and it begins where most of the board lies by the joint, within `START` of it, mm × size.
+ * `BIN` of length and this far at most, mm × size; and it begins where most of the board lies by the joint, within `START` of it, mm × size.
  */
 const FOLLOWS = 0.25;
 const FOLLOWS_SLOPE = 0.02;
@@ -108,6 +108,7 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
   let last = 0;
   let run = 0;
   let off = 0;
+  const share = (aBin: number): number => 1 - (1 - aBin) ** (length / (BIN * work.size));
   let drift = startOf(bins, length, work, band);
   let slope = 0;
   for (let k = 0; k < limit && (k - Math.abs(last)) * length < GAP * work.bodyLength; k++) {
@@ -121,8 +122,8 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     off = on ? off : off + 1;
     if (on) {
       const off = median(bin.heights.filter((_, i) => onBoard[i])) - drift;
-      drift += FOLLOWS * off;
-      slope = clipped(slope + FOLLOWS_SLOPE * off, STEEPEST_DRIFT * length);
+      drift += share(FOLLOWS) * off;
+      slope = clipped(slope + share(FOLLOWS_SLOPE) * off, STEEPEST_DRIFT * length);
     } else slope = 0;
     const least = off * length >= OFF * work.size ? Math.max(RUN_AFTER_OFF * work.size, BINS_AFTER_OFF * length) : RUN * work.size;
     if (run * length < least) continue;
