@@ -73,7 +73,12 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   return {
     ...told,
     samples,
-    blur: joined(blurOf(found), coarserBoard(coarsest(points, work, found) - whole.spacing, work.size), facetBlur(work), warpBlur(misfit)),
+    blur: joined(
+      blurOf(found),
+      coarserBoard(coarsest(points, work, found) - whole.spacing, work.size),
+      facetBlur(work),
+      warpBlur(misfit, work.size),
+    ),
     ...(warped ? { waves: { [PART.surface]: degree } } : {}),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
   };
@@ -191,10 +196,32 @@ function facetBlur(work: Workpiece): (readonly [MeasureId, number])[] {
   return [...FACET_LENGTHS.map(([id, u]) => [id, u * work.size] as const), ...FACET_ANGLES];
 }
 
-/** What a kink that the model smooths over leaves open of the gap under a straightedge: it may lie where the gap is deepest. Standard, as a share of the misfit. */
-const KINK = 0.7;
+/**
+ * What a kink that the model smooths over leaves open, standard, as shares of the misfit: it may lie where the gap under a straightedge is deepest; the straightedge touches
+ * beside it; the lower arrises bend with it between joint and heel; and sides follow it worse than the middle. Lengths in mm per mm; angles in degrees per mm over lever arms
+ * of 200 mm along and 24 mm across on a violin.
+ */
+const KINKED_LENGTHS: readonly (readonly [MeasureId, number])[] = [
+  ['scoopBass', 0.7],
+  ['scoopCentre', 0.7],
+  ['scoopTreble', 0.7],
+  ['projection', 0.5],
+  ['boardEndHeight', 0.5],
+  ['heelHeight', 1.2],
+];
+const KINKED_ANGLES: readonly (readonly [MeasureId, number])[] = [
+  ['neckAngle', (0.35 / 200) * (180 / Math.PI)],
+  ['boardWedge', (0.35 / 200) * (180 / Math.PI)],
+  ['boardTwist', (0.6 / 24) * (180 / Math.PI)],
+];
 
-const warpBlur = (misfit: number) => (['scoopBass', 'scoopCentre', 'scoopTreble'] as const).map((id) => [id, KINK * misfit] as const);
+function warpBlur(misfit: number, size: number): (readonly [MeasureId, number])[] {
+  if (misfit === 0) return [];
+  return [
+    ...KINKED_LENGTHS.map(([id, u]) => [id, u * misfit] as const),
+    ...KINKED_ANGLES.map(([id, u]) => [id, (u * misfit) / size] as const),
+  ];
+}
 
 const DEGREES = 180 / Math.PI;
 /** The heel's height sets the stretch of its contour that is measured: on usual heels, bowed by some 0.5 mm over 15 mm, the lean changes by this much per mm of height. */
