@@ -23,8 +23,12 @@ const BAND = 0.16;
 const NOISE_BAND = 2;
 /** A bin lies on the board when this share of its seen cells does: strings and webs stand over some cells, a nut over all. */
 const LEAST_SHARE = 0.5;
-/** So does this share of its surface: of a nut that is shorter than a bin only the steep back passes the board's height. Strings and webs cover less. */
+/**
+ * So does this share of its surface: of a nut that is shorter than a bin only the steep back passes the board's height. Strings and webs cover less; where they cover more, half
+ * of it must do, points that face up be seen in most cells, and that over a stretch longer than a nut, mm × size.
+ */
 const LEAST_AREA = 0.3;
+const UNDER_WEBS = { area: 0.15, cells: 0.6, up: 0.75, run: 12 } as const;
 /**
  * A run of bins on the board as long as this is board, mm × size: longer once something stood off it for `OFF`, since a nut's top falls
  * through the board's height at its far side.
@@ -57,6 +61,8 @@ interface Bin {
   readonly cells: number[];
   readonly heights: number[];
   readonly areas: number[];
+  /** Share of each point's normal that is upright, whatever its sign. */
+  readonly upright: number[];
 }
 
 /** The last bin on the board, and how far the board's height there strays from the rough surface, mm. */
@@ -89,12 +95,13 @@ function fillBins(points: BoardPoints, work: Workpiece, surface: RoughSurface, l
     const b = Math.floor(points.x[i] / length);
     let bin = bins.get(b);
     if (bin === undefined) {
-      bin = { cells: [], heights: [], areas: [] };
+      bin = { cells: [], heights: [], areas: [], upright: [] };
       bins.set(b, bin);
     }
     bin.cells.push(Math.floor(points.y[i] / cell));
     bin.heights.push(h);
     bin.areas.push(points.area[i]);
+    bin.upright.push(Math.abs(points.nz[i]));
   }
   return bins;
 }
@@ -107,6 +114,8 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
   const whole = work.facets > 0 ? cellsAcross(work) : 0;
   let last = 0;
   let run = 0;
+  let webbed = 0;
+  let inWebs = false;
   let off = 0;
   const share = (aBin: number): number => 1 - (1 - aBin) ** (length / (BIN * work.size));
   let drift = startOf(bins, length, work, band);
@@ -118,15 +127,17 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     const onBoard = bin.heights.map((h) => Math.abs(h - drift) < band);
     const seen = new Set(bin.cells.filter((_, i) => onBoard[i])).size;
     const on = seen >= LEAST_SHARE * Math.max(whole, new Set(bin.cells).size) && areaShare(bin, onBoard) >= LEAST_AREA;
+    webbed = on || isUnderWebs(bin, onBoard) ? webbed + 1 : 0;
     run = on ? run + 1 : 0;
     off = on ? off : off + 1;
-    if (on) {
+    if (on || webbed > 0) {
       const off = median(bin.heights.filter((_, i) => onBoard[i])) - drift;
       drift += share(FOLLOWS) * off;
       slope = clipped(slope + share(FOLLOWS_SLOPE) * off, STEEPEST_DRIFT * length);
     } else slope = 0;
     const least = off * length >= OFF * work.size ? Math.max(RUN_AFTER_OFF * work.size, BINS_AFTER_OFF * length) : RUN * work.size;
-    if (run * length < least) continue;
+    inWebs = webbed > 0 && (inWebs || Math.min(webbed, k - Math.abs(last)) * length >= UNDER_WEBS.run * work.size);
+    if (run * length < least && !inWebs) continue;
     last = direction * k;
     off = 0;
   }
@@ -153,6 +164,11 @@ function startOf(bins: Map<number, Bin>, length: number, work: Workpiece, band: 
 
 /** Another height than the rough surface's own is believed when it holds so many times the surface. */
 const MOST = 2;
+
+function isUnderWebs(bin: Bin, onBoard: readonly boolean[]): boolean {
+  const up = new Set(bin.cells.filter((_, i) => onBoard[i] && bin.upright[i] > UNDER_WEBS.up)).size;
+  return areaShare(bin, onBoard) >= UNDER_WEBS.area && up >= UNDER_WEBS.cells * new Set(bin.cells).size;
+}
 
 /** Share of a bin's surface that lies on the board. */
 function areaShare(bin: Bin, onBoard: readonly boolean[]): number {
