@@ -9,8 +9,8 @@ const AT_HEEL = 0.65;
 const HALF_PATCH = 9;
 /** mm × size. Half the width of the patch: beyond it the section of a neck's back is no parabola. */
 const HALF_STRIP = 4.4;
-/** 1, u, u², v, uv, v² along and across. */
-const COLUMNS = 6;
+/** 1, u, u², v, uv, v², v⁴ along and across: the round of a back is flatter in the middle than a parabola, or rounder. */
+const COLUMNS = 7;
 /** A patch must reach this far (share of its half length) to both sides of the station, or hold points nearer than that to it. */
 const REACH = 0.3;
 /** Samples must come this near to the middle (share of the half width): flanks alone do not tell how far the round between them stands out. */
@@ -74,7 +74,7 @@ function depthAlongNormal(samples: Samples, { x, y, z, slope }: Place, size: num
   for (let k = 0; k < n; k++) {
     const u = rows[4 * k + 1];
     const v = rows[4 * k + 2];
-    design.set([1, u, u * u, v, u * v, v * v], k * COLUMNS);
+    design.set([1, u, u * u, v, u * v, v * v, v ** 4], k * COLUMNS);
     depth[k] = rows[4 * k + 3];
     // Falls to nothing at the patch's ends, so that no sample enters or leaves with a jump.
     weights[k] = samples.weight[rows[4 * k]] * ((1 - u * u) * (1 - v * v)) ** 2;

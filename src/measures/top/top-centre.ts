@@ -105,6 +105,10 @@ function followed(rows: readonly Step[], size: number): readonly Step[] {
 /** Degree of the arch along the body: the lowest that follows long arches within some hundredths. */
 const DEGREE = 5;
 
+/** Usual scatter of the samples, mm, and what a top may rise over 10 mm to the side, mm: by its slope, by its curvature. */
+const GOOD_TO = 0.02;
+const ACROSS = { slope: 0.5, curvature: 0.3 } as const;
+
 /** Highest point of the arch on the centreline, mm over the edge plane. */
 export function archHeight(centre: TopCentre, samples: Samples, bodyLength: number): number {
   const columns = DEGREE + 3;
@@ -117,6 +121,10 @@ export function archHeight(centre: TopCentre, samples: Samples, bodyLength: numb
   };
   for (let i = 0; i < samples.count; i++) equations.add(row(samples.xyz[3 * i], samples.xyz[3 * i + 1]), samples.xyz[3 * i + 2], 1);
   if (centre.samples.count < columns) return NaN;
+  // Steps of an even grid may all lie at one y: then only this holds the slope and curvature across, to what tops have (0.05, a radius of 170 mm), against samples good to 0.02 mm.
+  const unit = (k: number): number[] => Array.from({ length: columns }, (_, j) => (j === k ? 1 : 0));
+  equations.add(unit(columns - 2), 0, (GOOD_TO / ACROSS.slope) ** 2);
+  equations.add(unit(columns - 1), 0, (GOOD_TO / ACROSS.curvature) ** 2);
   const { coefficients } = equations.solve();
   let best = -Infinity;
   let first = Infinity;
