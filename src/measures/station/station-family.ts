@@ -36,6 +36,8 @@ const CROWN_EDGE_X_U = 0.6;
 /** mm × size. Where on the saddle's rounded upper side the gut bends: its highest line is no sharp one. */
 const SADDLE_Z_U = 0.3;
 const SADDLE_X_U = 1;
+/** mm × size. How far a notch may be misplaced in a scan that is too coarse to tell the other one from the edge of its f-hole. */
+const DOUBTED_U = 1;
 /** mm × size. Bridges stand within a millimetre of the notches: by so much the bridge misses the station where notches are there but not resolved. */
 const BRIDGE_OFF = 0.6;
 /** mm × size. Cells that samples average. */
@@ -58,9 +60,9 @@ function gatherStation(whole: Workpiece): Gathering {
   const absent = new Map<MeasureId, string>();
   const { bass, treble } = findNotches(work);
   if (typeof bass === 'string') absent.set('stopBass', bass);
-  else samples[STATION.notchBass] = notchSamples(bass);
+  else samples[STATION.notchBass] = notchSamples(bass, unresolved(treble) ? DOUBTED_U * size : 0);
   if (typeof treble === 'string') absent.set('stopTreble', treble);
-  else samples[STATION.notchTreble] = notchSamples(treble);
+  else samples[STATION.notchTreble] = notchSamples(treble, unresolved(bass) ? DOUBTED_U * size : 0);
   const onlyOne = (typeof bass === 'string') !== (typeof treble === 'string');
   if (typeof bass === 'string' || typeof treble === 'string')
     absent.set('notchOffset', onlyOne ? 'only one notch is found' : (bass as string));
@@ -82,10 +84,11 @@ function gatherStation(whole: Workpiece): Gathering {
 
 const unresolved = (notch: Notch | string): boolean => notch === NOT_TOLD;
 
-function notchSamples(notch: Notch): Samples {
+/** @param doubt  of its place besides, mm, standard */
+function notchSamples(notch: Notch, doubt: number): Samples {
   const list = new SampleList();
-  list.add(notch.x, notch.y, notch.z, 1, 0, 0, notch.uX, 1);
-  list.add(notch.x, notch.y, notch.z, 0, 1, 0, notch.uY, 1);
+  list.add(notch.x, notch.y, notch.z, 1, 0, 0, Math.hypot(notch.uX, doubt), 1);
+  list.add(notch.x, notch.y, notch.z, 0, 1, 0, Math.hypot(notch.uY, doubt), 1);
   return list.samples();
 }
 
