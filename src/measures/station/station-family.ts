@@ -33,6 +33,8 @@ const CROWN_X_U = 0.2;
 const HALF_CROWN = 0.7;
 /** mm × size. The same where neither its own points nor the tail side show it: then its place is that of a few points on one of its edges. */
 const CROWN_EDGE_X_U = 0.6;
+/** mm × size. Level points farther than that from where the tail-side face has the crown are strings or their windings. */
+const CROWN_OFF = 1.2;
 /** mm × size. Where on the saddle's rounded upper side the gut bends: its highest line is no sharp one. */
 const SADDLE_Z_U = 0.3;
 const SADDLE_X_U = 1;
@@ -120,9 +122,11 @@ function bridgeSamples(work: Workpiece, bridge: Bridge, samples: Record<string, 
 
 /** x of the crown's middle, and how well it is known: the mean of its own points on a fine scan; on a coarse one they stand on either of its edges. */
 function crownAlong(bridge: Bridge, mean: readonly number[], size: number): readonly [number, number] {
-  if (bridge.crownSeen === 'level') return [mean[0], CROWN_X_U * size];
-  if (bridge.tailFace === undefined) return [mean[0], CROWN_EDGE_X_U * size];
-  return [bridge.tailFace.fit.value(mean[2], mean[1]) - HALF_CROWN * size, Math.hypot(CROWN_X_U, CROWN_X_U) * size];
+  const isLevel = bridge.crownSeen === 'level';
+  if (bridge.tailFace === undefined) return [mean[0], (isLevel ? CROWN_X_U : CROWN_EDGE_X_U) * size];
+  const behindFace = bridge.tailFace.fit.value(mean[2], mean[1]) - HALF_CROWN * size;
+  if (isLevel && Math.abs(mean[0] - behindFace) < CROWN_OFF * size) return [mean[0], CROWN_X_U * size];
+  return [behindFace, (isLevel ? CROWN_EDGE_X_U : Math.hypot(CROWN_X_U, CROWN_X_U)) * size];
 }
 
 /** The two faces where they stand on the top; where one is not seen it is set a bridge's thickness from the other. */
