@@ -38,8 +38,27 @@ const LENGTH_FACTOR: Readonly<Record<InstrumentClass, number>> = { violin: 1, vi
 const NOT_COMMON = 0.5;
 /** u beyond which a part of the pitch is no longer told from the other, degrees. */
 const APART = 0.25;
+/**
+ * Which terms the playing surface is given is decided scan by scan: one of 0.006 mm may be in one model and not in the other, and moves by so much what a straightedge touches,
+ * what it spans (an angle over half a board), and the roll of a nut's width. mm and degrees.
+ */
+const TERMS_U: Partial<Record<MeasureId, number>> = {
+  scoopBass: 0.009,
+  scoopCentre: 0.006,
+  scoopTreble: 0.009,
+  neckAngle: 0.0015,
+  projection: 0.006,
+  boardEndHeight: 0.006,
+  boardTwist: 0.03,
+};
 /** u beyond which the block's turn is not shown, degrees. */
 const BLOCK_SHOWN = 0.1;
+
+/**
+ * Where the neck warped, the throat passes its curve on to the heel in a way that the heel's own scan does not tell from a bend: standard, degrees per mm of warp on a violin. From
+ * pairs of the model with warps of 0.2 to 0.9 mm, whose heels stood still.
+ */
+const WARP_IN_HEEL: Partial<Record<ScalarId, number>> = { heelBend: 0.8, heelRootRotation: 0.4 };
 
 /** All values of a compared pair with uncertainty, tests, reasons and warnings. */
 export function changeValues(pair: ComparedPair): ComparisonResult {
@@ -47,7 +66,7 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
   const changes: Partial<Record<ScalarId, Change>> = {};
   for (const { id, unit } of CHANGES) {
     if (id === 'neckShift' || id === 'bodyResidual') continue;
-    const change = scalarChange(pair, id, unit, 0);
+    const change = scalarChange(pair, id, unit, WARP_IN_HEEL[id] === undefined ? 0 : WARP_IN_HEEL[id] * warpOf(pair));
     if (change === undefined) absent.set(id, reasonFor(pair, id));
     else changes[id] = change;
   }
@@ -162,6 +181,12 @@ function correlation(pair: ComparedPair, a: string, b: string): number {
   return ab / Math.sqrt(aa * bb);
 }
 
+/** Warp of the neck beyond what the scans leave open of it, mm on a violin. */
+function warpOf(pair: ComparedPair): number {
+  const warp = Math.abs(pair.nominal.get('neckBend') ?? 0);
+  return Math.max(0, warp - COVERAGE_FACTOR * (totalU(pair, 'neckBend') ?? 0)) / pair.baseline.work.size;
+}
+
 function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
   const { baseline, later, options } = pair;
   const { size } = baseline.work;
@@ -174,7 +199,7 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
     if (hidden.has(id)) continue;
     const blur = Math.hypot(baseline.gathered.blur.get(id) ?? 0, later.gathered.blur.get(id) ?? 0);
     const length = unit === 'mm' ? Math.abs(baseline.nominal.values.get(id) ?? 0) * scaleU : 0;
-    const further = Math.hypot(NOT_COMMON * definitionU(id, size, spacing), NOT_COMMON * blur, length);
+    const further = Math.hypot(NOT_COMMON * definitionU(id, size, spacing), NOT_COMMON * blur, TERMS_U[id] ?? 0, length);
     const change = scalarChange(pair, `difference.${id}`, unit, further);
     if (change !== undefined) differences[id] = change;
   }

@@ -56,8 +56,8 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
     bass,
     treble,
     surface,
-    nut: nutFront(points, work, place(extent.nutX), extent, height),
-    end: findBoardEnd(points, work, place(extent.endX), height),
+    nut: nutFront(points, work, place(extent.nutX), extent, surface.atEnds),
+    end: findBoardEnd(points, work, place(extent.endX), surface.atEnds),
     rimBass,
     rimTreble,
     edgeBass: rimBass === undefined ? edgeOf('bass', bass, points, work, surfacePlan, height, extent.endX) : undefined,
@@ -69,7 +69,8 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   const told = tellBoard(found, work, plan, samples);
   const degree = Math.max(...plan.surface.terms.map((t) => t.along));
   const warped = degree > USUAL_DEGREE;
-  const misfit = warped ? surfaceMisfit(plan.surface, samples[PART.surface], work.size) : 0;
+  const strays = surfaceMisfit(plan.surface, samples[PART.surface], work.size);
+  const misfit = strays > SMOOTH * work.size ? strays : 0;
   return {
     ...told,
     samples,
@@ -210,8 +211,8 @@ const KINKED_LENGTHS: readonly (readonly [MeasureId, number])[] = [
   ['heelHeight', 1.2],
 ];
 const KINKED_ANGLES: readonly (readonly [MeasureId, number])[] = [
-  ['neckAngle', (0.35 / 200) * (180 / Math.PI)],
-  ['boardWedge', (0.35 / 200) * (180 / Math.PI)],
+  ['neckAngle', (0.8 / 200) * (180 / Math.PI)],
+  ['boardWedge', (0.8 / 200) * (180 / Math.PI)],
   ['boardTwist', (0.6 / 24) * (180 / Math.PI)],
 ];
 
@@ -228,6 +229,8 @@ const DEGREES = 180 / Math.PI;
 const HEEL_LEAN_PER_MM = 0.5;
 const HEEL_BOW_PER_MM = 0.05;
 
+/** Misfit up to which it is left to the halves of the scan to tell a fault, mm × size. */
+const SMOOTH = 0.08;
 /** Misfit of a usual model, mm × size, that tells a warped board: a scooped one's is a twentieth of it, a smear of wax or a scanner's long waves come to 0.1. */
 const WARPED = 0.15;
 

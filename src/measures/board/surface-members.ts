@@ -20,6 +20,8 @@ export interface SurfaceMembers {
   readonly scatter: number;
   /** Whether only a model for a warped neck takes up the whole board. */
   readonly warped: boolean;
+  /** The model that follows the board most closely: for what stands at its ends. */
+  readonly atEnds: Height;
 }
 
 /** |n·z| of a playing surface: at its sides it slopes by 30°, and noise turns normals further. */
@@ -34,6 +36,8 @@ const TRIM_ROUNDS = 3;
 
 /** A warped board is believed when it takes up this much more of the surface that faces up there: waves of a scanner are trimmed from the plain one in no such share. */
 const MORE_SURFACE = 1.02;
+/** Nut and end are looked for at its height, too, where its members scatter by so much less: a little warp lifts the plain model off the board at the nut. */
+const CLOSER = 0.9;
 
 /**
  * The points of the playing surface: trimmed least squares of the plan's terms, weighted by area; with terms for a warped neck where the plan's leave out a part of the board
@@ -51,10 +55,11 @@ export function findSurfaceMembers(
   const warped = trimmed(points, work, { ...plan, terms: WARPED_TERMS }, candidates, start);
   if (plain === undefined) return undefined;
   const isWarped = warped !== undefined && areaOf(points, warped.members) > MORE_SURFACE * areaOf(points, plain.members);
-  return { ...(isWarped ? warped : plain), warped: isWarped };
+  const fitsCloser = warped !== undefined && warped.scatter < CLOSER * plain.scatter;
+  return { ...(isWarped ? warped : plain), warped: isWarped, atEnds: fitsCloser ? warped.height : plain.height };
 }
 
-type Trimmed = Omit<SurfaceMembers, 'warped'>;
+type Trimmed = Omit<SurfaceMembers, 'warped' | 'atEnds'>;
 
 const areaOf = (points: BoardPoints, members: Int32Array): number => members.reduce((sum, i) => sum + points.area[i], 0);
 
