@@ -38,21 +38,24 @@ const LENGTH_FACTOR: Readonly<Record<InstrumentClass, number>> = { violin: 1, vi
 const NOT_COMMON = 0.5;
 /** u beyond which a part of the pitch is no longer told from the other, degrees. */
 const APART = 0.25;
+/** u beyond which the block's turn is not shown, degrees. */
+const BLOCK_SHOWN = 0.1;
 /**
- * Which terms the playing surface is given is decided scan by scan: one of 0.006 mm may be in one model and not in the other, and moves by so much what a straightedge touches,
- * what it spans (an angle over half a board), and the roll of a nut's width. mm and degrees.
+ * How the board is modelled is decided scan by scan. A term of the playing surface of 0.006 mm may be in one model and not in the other, and moves by so much what a straightedge
+ * touches, what it spans (an angle over half a board), and by more the roll of a nut's width; and a side face may lean from its hollowed arris in one and from a plane in the other.
+ * Standard, mm × size and degrees.
  */
-const TERMS_U: Partial<Record<MeasureId, number>> = {
+const MODEL_LENGTHS: Partial<Record<MeasureId, number>> = {
   scoopBass: 0.009,
   scoopCentre: 0.006,
   scoopTreble: 0.009,
-  neckAngle: 0.0015,
   projection: 0.006,
   boardEndHeight: 0.006,
-  boardTwist: 0.03,
+  boardOffset: 0.03,
+  boardWidthNut: 0.06,
+  boardWidthEnd: 0.05,
 };
-/** u beyond which the block's turn is not shown, degrees. */
-const BLOCK_SHOWN = 0.1;
+const MODEL_ANGLES: Partial<Record<MeasureId, number>> = { neckAngle: 0.0015, boardYaw: 0.007, boardTwist: 0.1 };
 
 /**
  * Where the neck warped, the throat passes its curve on to the heel in a way that the heel's own scan does not tell from a bend: standard, degrees per mm of warp on a violin. From
@@ -199,7 +202,13 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
     if (hidden.has(id)) continue;
     const blur = Math.hypot(baseline.gathered.blur.get(id) ?? 0, later.gathered.blur.get(id) ?? 0);
     const length = unit === 'mm' ? Math.abs(baseline.nominal.values.get(id) ?? 0) * scaleU : 0;
-    const further = Math.hypot(NOT_COMMON * definitionU(id, size, spacing), NOT_COMMON * blur, TERMS_U[id] ?? 0, length);
+    const further = Math.hypot(
+      NOT_COMMON * definitionU(id, size, spacing),
+      NOT_COMMON * blur,
+      (MODEL_LENGTHS[id] ?? 0) * size,
+      MODEL_ANGLES[id] ?? 0,
+      length,
+    );
     const change = scalarChange(pair, `difference.${id}`, unit, further);
     if (change !== undefined) differences[id] = change;
   }
