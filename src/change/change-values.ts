@@ -7,6 +7,7 @@ import type { Quality } from '../measures/result.ts';
 import { beyondFacets } from '../measures/beyond-facets.ts';
 import { spreadOf } from '../measures/uncertainty/repeat-measurement.ts';
 import { bodyResidual, bodyWarnings } from './body-residual.ts';
+import { modelChoiceU } from './model-choice.ts';
 import type { Change, ComparisonResult, VectorChange } from './change-result.ts';
 import type { CompareOptions, FollowedNeck } from './compare-scans.ts';
 import type { PairModel, PairValues } from './pair-model.ts';
@@ -40,23 +41,6 @@ const NOT_COMMON = 0.5;
 const APART = 0.25;
 /** u beyond which the block's turn is not shown, degrees. */
 const BLOCK_SHOWN = 0.1;
-/**
- * How the board is modelled is decided scan by scan. A term of the playing surface of 0.006 mm may be in one model and not in the other, and moves by so much what a straightedge
- * touches, what it spans (an angle over half a board), and by more the roll of a nut's width; and a side face may lean from its hollowed arris in one and from a plane in the other.
- * Standard, mm × size and degrees.
- */
-const MODEL_LENGTHS: Partial<Record<MeasureId, number>> = {
-  scoopBass: 0.009,
-  scoopCentre: 0.006,
-  scoopTreble: 0.009,
-  projection: 0.006,
-  boardEndHeight: 0.006,
-  boardOffset: 0.03,
-  boardWidthNut: 0.06,
-  boardWidthEnd: 0.05,
-};
-const MODEL_ANGLES: Partial<Record<MeasureId, number>> = { neckAngle: 0.0015, boardYaw: 0.007, boardTwist: 0.1 };
-
 /**
  * Where the neck warped, the throat passes its curve on to the heel in a way that the heel's own scan does not tell from a bend: standard, degrees per mm of warp on a violin. From
  * pairs of the model with warps of 0.2 to 0.9 mm, whose heels stood still.
@@ -202,13 +186,7 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
     if (hidden.has(id)) continue;
     const blur = Math.hypot(baseline.gathered.blur.get(id) ?? 0, later.gathered.blur.get(id) ?? 0);
     const length = unit === 'mm' ? Math.abs(baseline.nominal.values.get(id) ?? 0) * scaleU : 0;
-    const further = Math.hypot(
-      NOT_COMMON * definitionU(id, size, spacing),
-      NOT_COMMON * blur,
-      (MODEL_LENGTHS[id] ?? 0) * size,
-      MODEL_ANGLES[id] ?? 0,
-      length,
-    );
+    const further = Math.hypot(NOT_COMMON * definitionU(id, size, spacing), NOT_COMMON * blur, modelChoiceU(id, size), length);
     const change = scalarChange(pair, `difference.${id}`, unit, further);
     if (change !== undefined) differences[id] = change;
   }
