@@ -34,7 +34,7 @@ thead th { font-weight: 600; vertical-align: bottom; border-bottom: 2px solid va
 .survey thead th.number { white-space: normal; max-width: 8rem; }
 .survey th:first-child { padding-left: 0; }
 thead .unit { display: block; font-weight: 400; color: var(--soft); }
-tbody th { font-weight: 500; overflow-wrap: anywhere; }
+tbody th { font-weight: 500; overflow-wrap: anywhere; min-width: 6.5rem; }
 tr.group th { padding-top: 1.25rem; font-weight: 600; }
 td.number, th.number { text-align: right; white-space: nowrap; }
 td .pm { color: var(--soft); }

@@ -79,6 +79,7 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
       coarserBoard(coarsest(points, work, found) - whole.spacing, work.size),
       facetBlur(work),
       warpBlur(misfit, work.size),
+      coarseNut(spacingAtStep(points, work, extent.nutX), work.size),
     ),
     ...(warped ? { waves: { [PART.surface]: degree } } : {}),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
@@ -215,6 +216,15 @@ const KINKED_ANGLES: readonly (readonly [MeasureId, number])[] = [
   ['boardWedge', (0.8 / 200) * (180 / Math.PI)],
   ['boardTwist', (0.6 / 24) * (180 / Math.PI)],
 ];
+
+/** Where between two rows of a coarse scan the nut's front stands: beyond a spacing that shows it sharply (mm × size), by this share of a spacing, standard. */
+const SHARP_NUT = 0.7;
+const BETWEEN_ROWS = 0.5;
+
+function coarseNut(spacing: number, size: number): (readonly [MeasureId, number])[] {
+  const u = BETWEEN_ROWS * Math.max(0, spacing - SHARP_NUT * size);
+  return u > 0 ? (['boardLength', 'neckLength', 'stringLength'] as const).map((id) => [id, u] as const) : [];
+}
 
 function warpBlur(misfit: number, size: number): (readonly [MeasureId, number])[] {
   if (misfit === 0) return [];

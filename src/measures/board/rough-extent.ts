@@ -129,7 +129,7 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     const on = seen >= LEAST_SHARE * Math.max(whole, new Set(bin.cells).size) && areaShare(bin, onBoard) >= LEAST_AREA;
     webbed = on || isUnderWebs(bin, onBoard) ? webbed + 1 : 0;
     run = on ? run + 1 : 0;
-    off = on ? off : off + 1;
+    off = on || webbed > 0 ? off : off + 1;
     if (on || webbed > 0) {
       const off = median(bin.heights.filter((_, i) => onBoard[i])) - drift;
       drift += share(FOLLOWS) * off;
