@@ -11,7 +11,7 @@ import { scanInstrument } from '../../src/samples/scanner.ts';
 import { writePly } from '../../src/samples/write-ply.ts';
 
 /** Coarse, so that one measurement takes a second or two. */
-const SETTINGS: ScanSettings = { ...SCAN_DEFAULTS, sigma: 0.03, spacing: 1, pose: 'drawing' };
+const SETTINGS: ScanSettings = { ...SCAN_DEFAULTS, sigma: 0.03, spacing: 1.2, pose: 'drawing' };
 /** Another unit changes a value by rounding alone; another order also lets searches that start from every k-th point begin elsewhere. In u. */
 const ROUNDING = 0.1;
 const OTHER_START = 2;

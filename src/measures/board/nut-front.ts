@@ -75,8 +75,10 @@ const PARTED = { from: 0.2, to: 1.3 } as const;
  *
  * @returns samples with normals along x, or `undefined` when no step is seen
  */
-export function findNutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, height: Height): Samples | undefined {
+export function findNutFront(points: BoardPoints, work: Workpiece, rough: EdgePlace, height: Height): Samples | undefined {
   const { size } = work;
+  // Steps of the search lie where the frame has them, not where the rough place's bins happened to: another unit must not shift them.
+  const place = { ...rough, x: Math.round(rough.x / (COARSE_STEP * size)) * COARSE_STEP * size };
   const near = collect(points, work, place, height);
   const shift = Math.max(SHIFT * size, 1.5 * work.spacing);
   const whole = bestProfile(
@@ -191,6 +193,9 @@ function finestProfile(s: Strip, work: Workpiece, whole: Profile): Profile {
   return best;
 }
 
+/** Most that a single point adds to a misfit, mm². */
+const clipOf = (work: Workpiece): number => Math.max(CLIP_NOISE * work.sigma, CLIP * work.size) ** 2;
+
 /**
  * Sum of clipped squares of what the profile leaves, mm²; the nut's far side is not looked at.
  *
@@ -198,7 +203,7 @@ function finestProfile(s: Strip, work: Workpiece, whole: Profile): Profile {
  */
 function misfit(s: Strip, work: Workpiece, profile: Omit<Profile, 'cost'>, counted: number): number {
   const { x, width, step, slope } = profile;
-  const clip = Math.max(CLIP_NOISE * work.sigma, CLIP * work.size) ** 2;
+  const clip = clipOf(work);
   let sum = 0;
   for (let i = 0; i < s.x.length; i++) {
     const back = x - s.x[i];
@@ -247,14 +252,27 @@ function flatMiddle(strip: Strip, work: Workpiece, whole: Profile, reach: number
   const costs = Array.from({ length: 2 * count + 1 }, (_, k) =>
     misfit(strip, work, { ...whole, x: whole.x + (k - count) * step }, COUNTED),
   );
-  const least = Math.min(...costs);
-  const level = least + 0.5 * work.sigma * work.sigma;
-  const at = costs.indexOf(least);
+  const at = nearestMinimum(costs, count, clipOf(work));
+  const level = costs[at] + 0.5 * work.sigma * work.sigma;
   let from = at;
   let to = at;
   while (from > 0 && costs[from - 1] <= level) from--;
   while (to < 2 * count && costs[to + 1] <= level) to++;
   return from === 0 || to === 2 * count ? undefined : whole.x + ((from + to) / 2 - count) * step;
+}
+
+/**
+ * The place of least cost; of several that one point more or less would tell apart, the nearest to the middle. A strip of a coarse scan holds a dozen points, and where it alone
+ * would have the front hangs on single ones, which the whole width has outvoted.
+ *
+ * @param onePoint  most that a single point adds to a cost
+ */
+function nearestMinimum(costs: readonly number[], middle: number, onePoint: number): number {
+  const worst = Math.min(...costs) + onePoint;
+  const isMinimum = (k: number): boolean =>
+    costs[k] <= worst && costs[k] <= (costs[k - 1] ?? Infinity) && costs[k] <= (costs[k + 1] ?? Infinity);
+  const minima = Array.from(costs.keys()).filter(isMinimum);
+  return minima.reduce((best, k) => (Math.abs(k - middle) < Math.abs(best - middle) ? k : best));
 }
 
 /** Strips further than this from the common line are left out, robust standard deviations. */
