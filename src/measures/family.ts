@@ -21,6 +21,7 @@ export interface Workpiece {
   readonly boardLine?: BoardLine;
 }
 
+/** Height z0 + slope·x along the board: a line on it, or the plane across it over which heights are taken. */
 export interface BoardLine {
   readonly z0: number;
   readonly slope: number;

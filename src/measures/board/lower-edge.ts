@@ -1,8 +1,8 @@
 import { median } from '../../numerics/statistics.ts';
 import { SampleList, type Samples } from '../../geometry/samples.ts';
-import type { Workpiece } from '../family.ts';
+import type { BoardLine, Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
-import { type BoardPlane, FREE_FROM, FREE_TO, inwardOf } from './lower-rim.ts';
+import { FREE_FROM, FREE_TO, inwardOf } from './lower-rim.ts';
 import { trackSide } from './track-side.ts';
 import { SIGN, type SideFace, type SideName } from './side-faces.ts';
 
@@ -51,7 +51,7 @@ export function findLowerEdge(
   points: BoardPoints,
   work: Workpiece,
   face: SideFace,
-  plane: BoardPlane,
+  plane: BoardLine,
   arrisHeight: (x: number) => number,
   endX: number,
 ): LowerEdge | undefined {

@@ -1,16 +1,10 @@
 import { NormalEquations } from '../../numerics/normal-equations.ts';
 import { median, quantile } from '../../numerics/statistics.ts';
-import type { Workpiece } from '../family.ts';
+import type { BoardLine, Workpiece } from '../family.ts';
 import type { BoardPoints } from './board-points.ts';
 import { SIGN, type SideFace, type SideName } from './side-faces.ts';
 import { trackSide } from './track-side.ts';
 import { solveIfDetermined } from './solve-if-determined.ts';
-
-/** The plane over which heights of the underside are taken: z0 + slope·x, along the board. */
-export interface BoardPlane {
-  readonly z0: number;
-  readonly slope: number;
-}
 
 /** The underside beside one side face, on the free part of the board: height over the board plane = a + b·x + c·inward. */
 export interface LowerRim {
@@ -76,7 +70,7 @@ export function findLowerRim(
   points: BoardPoints,
   work: Workpiece,
   face: SideFace,
-  plane: BoardPlane,
+  plane: BoardLine,
   arrisHeight: (x: number) => number,
   endX: number,
 ): LowerRim | undefined {
@@ -104,7 +98,7 @@ export function findLowerRim(
 function isParallel(
   rim: FittedRim,
   ends: ReadonlyMap<number, number>,
-  plane: BoardPlane,
+  plane: BoardLine,
   work: Workpiece,
   from: number,
   to: number,
@@ -236,7 +230,7 @@ function collect(
   points: BoardPoints,
   work: Workpiece,
   face: SideFace,
-  plane: BoardPlane,
+  plane: BoardLine,
   arrisHeight: (x: number) => number,
   outside: (x: number) => number,
   from: number,
@@ -314,7 +308,7 @@ function meetsSide(
   points: BoardPoints,
   work: Workpiece,
   face: SideFace,
-  plane: BoardPlane,
+  plane: BoardLine,
   outside: (x: number) => number,
   rim: { a: number; b: number },
   members: Int32Array,

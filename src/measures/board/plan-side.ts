@@ -1,7 +1,7 @@
 import { type LinearFit, linearLeastSquares } from '../../numerics/linear-least-squares.ts';
 import type { Samples } from '../../geometry/samples.ts';
 import { heightOnSide, type SideHeights, type SidePlan } from './board-plan.ts';
-import type { Plane } from './side-heights.ts';
+import type { BoardLine } from '../family.ts';
 import { sampleWeight } from './evaluate-board.ts';
 
 /** Where a widening may begin, body lengths beyond the joint, and the shortest stretch that shows it. */
@@ -18,7 +18,7 @@ const LEAN_CHANGES = 3;
  * Decides how a side face is fitted: whether its lean changes along the board, and whether it leaves its own straight line towards the bridge
  * (the hinge that fits best, with a square and a cube of the way beyond it).
  */
-export function planSide(samples: Samples, plane: Plane, bodyLength: number, endX: number, heights: SideHeights): SidePlan {
+export function planSide(samples: Samples, plane: BoardLine, bodyLength: number, endX: number, heights: SideHeights): SidePlan {
   if (samples.count < LEAST_SAMPLES) return { twisted: false, straightTo: Number.POSITIVE_INFINITY, ...heights };
   const straight = fit(samples, plane, heights, undefined);
   const twisted = Math.abs(straight.coefficients[3]) > LEAN_CHANGES * Math.sqrt(straight.covariance[15]);
@@ -36,7 +36,7 @@ export function planSide(samples: Samples, plane: Plane, bodyLength: number, end
 export const STRAIGHT_COLUMNS = 4;
 
 /** χ² of a side face whose lean may change along it, straight throughout or as far as `straightTo`. */
-export const misfitOfSide = (samples: Samples, plane: Plane, heights: SideHeights, straightTo: number): number =>
+export const misfitOfSide = (samples: Samples, plane: BoardLine, heights: SideHeights, straightTo: number): number =>
   fit(samples, plane, heights, Number.isFinite(straightTo) ? straightTo : undefined).rss;
 
 /** Samples beyond a hinge that its square and cube need. */
@@ -55,7 +55,7 @@ function isWidened(bent: LinearFit, beyond: number, bodyLength: number): boolean
 }
 
 /** y on 1, x, v, x·v, and with a hinge also on the square and cube of the way beyond it. */
-function fit(samples: Samples, plane: Plane, heights: SideHeights, from: number | undefined): LinearFit {
+function fit(samples: Samples, plane: BoardLine, heights: SideHeights, from: number | undefined): LinearFit {
   const columns = from === undefined ? 4 : 6;
   const design = new Float64Array(samples.count * columns);
   const y = new Float64Array(samples.count);

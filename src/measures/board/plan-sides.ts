@@ -6,7 +6,7 @@ import { planSide } from './plan-side.ts';
 import { fitSurface, heightFunction, type SurfacePlan } from './playing-surface.ts';
 import type { RoughExtent } from './rough-extent.ts';
 import type { SideFace } from './side-faces.ts';
-import { sideHeights } from './side-heights.ts';
+import { FLAT, sideHeights } from './side-heights.ts';
 
 type Sides<T> = readonly [bass: T, treble: T];
 
@@ -39,5 +39,3 @@ export function planSides(
   );
   return [b, t];
 }
-
-const FLAT = { dip: () => 0, share: () => 1 };

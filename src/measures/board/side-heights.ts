@@ -1,12 +1,7 @@
 import type { Samples } from '../../geometry/samples.ts';
+import type { BoardLine } from '../family.ts';
 import type { SideHeights } from './board-plan.ts';
 import { LEAST_SAMPLES, misfitOfSide, STRAIGHT_COLUMNS } from './plan-side.ts';
-
-/** z0 and slope of the plane over which heights are taken. */
-export interface Plane {
-  readonly z0: number;
-  readonly slope: number;
-}
 
 /** A side face, and how far its upper arris dips below the plane by crown and scoop together, mm at x. */
 export interface SeenSide {
@@ -35,6 +30,9 @@ const GROWTHS = [0.002, 0.0035, 0.005];
 const BETTER = 16;
 const BETTER_SHARE = 0.3;
 
+/** Heights over the plane itself: what a face is taken for before its lean is known. */
+export const FLAT: SideHeights = { dip: () => 0, share: () => 1 };
+
 /** Makes the heights of one side. */
 type Law = (side: SeenSide) => SideHeights;
 
@@ -45,7 +43,7 @@ type Law = (side: SeenSide) => SideHeights;
  *
  * @returns for each side in turn
  */
-export function sideHeights(sides: readonly SeenSide[], plane: Plane, size: number, stretch: Stretch): readonly SideHeights[] {
+export function sideHeights(sides: readonly SeenSide[], plane: BoardLine, size: number, stretch: Stretch): readonly SideHeights[] {
   const misfit = (law: Law): number =>
     sides.reduce((sum, side) => sum + (isSeen(side) ? misfitOfSide(side.samples, plane, law(side), side.straightTo) : 0), 0);
   const lowest = (laws: readonly Law[]) =>
@@ -64,7 +62,7 @@ const isSeen = (side: SeenSide): side is SeenSide & { readonly samples: Samples 
 function lawsOf(growth: number, height: number, { from, to }: Stretch): Law[] {
   const grown = (x: number): number => 1 + growth * x;
   return [
-    () => ({ dip: () => 0, share: grown }),
+    () => ({ ...FLAT, share: grown }),
     ({ dip }) => ({ dip, share: grown }),
     ({ dip }) => {
       const scoop = (x: number): number => dip(x) - dip(from) - ((dip(to) - dip(from)) * (x - from)) / (to - from);

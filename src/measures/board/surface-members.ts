@@ -56,7 +56,7 @@ export function findSurfaceMembers(
   if (plain === undefined) return undefined;
   const isWarped = warped !== undefined && areaOf(points, warped.members) > MORE_SURFACE * areaOf(points, plain.members);
   const fitsCloser = warped !== undefined && warped.scatter < CLOSER * plain.scatter;
-  return { ...(isWarped ? warped : plain), warped: isWarped, atEnds: fitsCloser ? warped.height : plain.height };
+  return { ...(isWarped ? warped : plain), warped: isWarped, atEnds: isWarped || fitsCloser ? warped.height : plain.height };
 }
 
 type Trimmed = Omit<SurfaceMembers, 'warped' | 'atEnds'>;

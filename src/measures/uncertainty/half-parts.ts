@@ -12,7 +12,7 @@ const DATUMS = 'datum.';
  * Splits the samples of a scan into two halves, block by block in turn along the longest way of each part.
  *
  * @param blocks  that a part is cut into, about: the length of a block is a power of two (mm × size), so that parts that lie beside each other are cut at the same places
- * @param waves  half-waves of a part's model: a part of more than there are blocks is kept whole, as no fit bridges the blocks that are left out
+ * @param waves  half-waves of a part's model: a part of as many as there are blocks, or more, is kept whole, as no fit bridges the blocks that are left out
  */
 export function halfParts(
   parts: PartSamples,
