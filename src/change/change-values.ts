@@ -128,7 +128,8 @@ function qualityOf(halfWidth: number, unit: Change['unit'], pair: ComparedPair):
 const AXES = ['x', 'y', 'z'];
 
 function shiftOf(pair: ComparedPair): VectorChange | undefined {
-  const parts = AXES.map((axis) => scalarChange(pair, `neckShift.${axis}`, 'mm', 0));
+  const ofHead = pair.found.head?.u ?? 0;
+  const parts = AXES.map((axis) => scalarChange(pair, `neckShift.${axis}`, 'mm', axis === 'x' ? ofHead : 0));
   if (parts.some((p) => p === undefined)) return undefined;
   const all = parts as Change[];
   const sources = all[0].budget.map(({ source }) => source);
@@ -144,7 +145,7 @@ function shiftOf(pair: ComparedPair): VectorChange | undefined {
     covariance: covarianceOf(
       pair,
       AXES.map((axis) => `neckShift.${axis}`),
-    ),
+    ).map((v, k) => (k === 0 ? v + ofHead ** 2 : v)),
   };
 }
 

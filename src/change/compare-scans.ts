@@ -12,8 +12,9 @@ import { changeValues } from './change-values.ts';
 import { type Cores, coresOf } from './cores.ts';
 import { type Distances, distancesAt } from './distances.ts';
 import { fitHeel, heelAxis } from './fit-heel.ts';
+import { fitHead, type HeadFit } from './fit-head.ts';
 import { fitNeck } from './fit-neck.ts';
-import { heelZone, type NeckShape, neckShape, woodZone } from './neck-zones.ts';
+import { headZone, heelZone, type NeckShape, neckShape, woodZone } from './neck-zones.ts';
 import { pairField } from './pair-field.ts';
 import { CORES, coreSamples, neckAbove, type PairModel, pairValues } from './pair-model.ts';
 import { pairSpreads } from './pair-spreads.ts';
@@ -25,9 +26,10 @@ import { BLOCK } from './whole-body.ts';
 
 /** Key of everything random in a comparison: the same scans give the same record. */
 const KEY = 'necksight compare 1';
-/** Reach of a reading on the neck and on the heel, mm × size; cores stand as far apart, so that they share hardly any points. */
+/** Reach of a reading on the neck, the heel and the head, mm × size; cores stand as far apart, so that they share hardly any points. */
 const WOOD = 2.5;
 const HEEL = 1.8;
+const HEAD = 2;
 /** A reading reaches at least this many spacings. */
 const SPACINGS = 2.8;
 /** Reach along the heel's normals, mm × size. */
@@ -81,6 +83,8 @@ export interface FollowedNeck {
   readonly shape: NeckShape | string;
   readonly wood: Cores;
   readonly neck: ReturnType<typeof fitNeck>;
+  readonly headCores: Cores;
+  readonly head: HeadFit | undefined;
   readonly heel: Cores;
   readonly heelFit: ReturnType<typeof fitHeel>;
   readonly heelDistances: Distances;
@@ -107,14 +111,27 @@ function followNeck(placed: PlacedBodies, baseline: OpenedScan, later: OpenedSca
   );
   const blockDistances = distancesAt(block, placed.later, registration.motion, HEEL_DEPTH * size);
   if (typeof shape === 'string') {
-    return { shape, wood: NO_CORES, neck: shape, heel: NO_CORES, heelFit: shape, heelDistances: NO_DISTANCES, block, blockDistances };
+    return {
+      shape,
+      wood: NO_CORES,
+      neck: shape,
+      headCores: NO_CORES,
+      head: undefined,
+      heel: NO_CORES,
+      heelFit: shape,
+      heelDistances: NO_DISTANCES,
+      block,
+      blockDistances,
+    };
   }
   // One reach for both scans: what a patch smooths over is then the same in both.
   const coarser = Math.max(baseline.work.spacing, later.work.spacing);
-  const [woodReach, heelReach] = [WOOD, HEEL].map((reach) => Math.max(reach * size, SPACINGS * coarser));
+  const [woodReach, heelReach, headReach] = [WOOD, HEEL, HEAD].map((reach) => Math.max(reach * size, SPACINGS * coarser));
   const reader = (of: 'baseline' | 'later', radius: number) => new PatchReader(placed.clouds[of], radius);
   const wood = coresOf(placed.clouds.baseline, reader('baseline', woodReach), woodReach, woodZone(shape));
   const neck = fitNeck(wood, reader('later', woodReach), shape, registration.motion);
+  const headCores = coresOf(placed.clouds.baseline, reader('baseline', headReach), headReach, headZone(shape));
+  const head = typeof neck === 'string' ? undefined : fitHead(headCores, reader('later', headReach), neck, registration.motion, size);
   const heel = coresOf(placed.clouds.baseline, reader('baseline', heelReach), heelReach, heelZone(shape, heelReach));
   const heelDistances = distancesAt(heel, reader('later', heelReach), registration.motion, HEEL_DEPTH * size);
   const heelFit =
@@ -123,7 +140,7 @@ function followNeck(placed: PlacedBodies, baseline: OpenedScan, later: OpenedSca
       : shape.heel === undefined
         ? 'the heel is not seen in the baseline'
         : fitHeel(heel, heelDistances, shape, neckAbove(neck.state, neck, shape, heelAxis(heel)));
-  return { shape, wood, neck, heel, heelFit, heelDistances, block, blockDistances };
+  return { shape, wood, neck, headCores, head, heel, heelFit, heelDistances, block, blockDistances };
 }
 
 function pairModel(placed: PlacedBodies, found: FollowedNeck, baseline: OpenedScan, later: OpenedScan): PairModel {
@@ -134,6 +151,10 @@ function pairModel(placed: PlacedBodies, found: FollowedNeck, baseline: OpenedSc
     [CORES.body]: { cores: body, distances: registration.distances },
     [CORES.wood]: { cores: found.wood, distances: { distance: new Float64Array(found.wood.count), variance: woodVariance(found) } },
     [CORES.heel]: { cores: found.heel, distances: found.heelDistances },
+    [CORES.head]: {
+      cores: found.headCores,
+      distances: { distance: new Float64Array(found.headCores.count), variance: headVariance(found) },
+    },
     [CORES.block]: { cores: found.block, distances: found.blockDistances },
   } as const;
   const names = Object.values(CORES);
@@ -175,11 +196,19 @@ function pairModel(placed: PlacedBodies, found: FollowedNeck, baseline: OpenedSc
       [CORES.body]: registration.distances.distance,
       [CORES.wood]: new Float64Array(found.wood.count),
       [CORES.heel]: found.heelDistances.distance,
+      [CORES.head]: new Float64Array(found.headCores.count),
       [CORES.block]: found.blockDistances.distance,
     },
-    cores: { [CORES.body]: body, [CORES.wood]: found.wood, [CORES.heel]: found.heel, [CORES.block]: found.block },
+    cores: {
+      [CORES.body]: body,
+      [CORES.wood]: found.wood,
+      [CORES.heel]: found.heel,
+      [CORES.head]: found.headCores,
+      [CORES.block]: found.block,
+    },
     shape: typeof found.shape === 'string' ? undefined : found.shape,
     neck: typeof found.neck === 'string' ? undefined : found.neck,
+    head: found.head,
     heel: typeof found.heelFit === 'string' ? undefined : { fit: found.heelFit, axis: heelAxis(found.heel) },
     blockFit: blockFit(found, centre),
   };
@@ -187,6 +216,9 @@ function pairModel(placed: PlacedBodies, found: FollowedNeck, baseline: OpenedSc
 
 const woodVariance = (found: FollowedNeck): Float64Array =>
   typeof found.neck === 'string' ? new Float64Array(found.wood.count).fill(Number.NaN) : found.neck.variance;
+
+const headVariance = ({ head, headCores }: FollowedNeck): Float64Array =>
+  head?.variance ?? new Float64Array(headCores.count).fill(Number.NaN);
 
 const fixedRule = (scan: OpenedScan, station: number | undefined) =>
   station === undefined ? scan.gathered.plan.rule : { ...scan.gathered.plan.rule, source: 'given' as const, given: station };

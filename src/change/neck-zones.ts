@@ -66,6 +66,18 @@ export function woodZone(shape: NeckShape): ZoneOf {
   };
 }
 
+/** Where the head may be, mm × size: beyond the nut, to either side (pegs reach farther), and about the board line. */
+const HEAD = { beyondNut: 6, half: 24, below: 55, above: 30 };
+
+/** Pegbox and scroll. */
+export function headZone({ size, nutX, boardLine, centre }: NeckShape): ZoneOf {
+  return (x, y, z) => {
+    const dz = z - boardLine.z0 - boardLine.slope * x;
+    const isNear = Math.abs(y - centre.y0 - centre.slope * x) < HEAD.half * size && dz > -HEAD.below * size && dz < HEAD.above * size;
+    return isNear && x < nutX - HEAD.beyondNut * size ? 1 : 0;
+  };
+}
+
 /** Heights that count on the heel, shares of its height: above the button's rim and below the throat. */
 export const HEEL_FROM = 0.1;
 export const HEEL_TO = 0.6;

@@ -7,12 +7,13 @@ import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import { evaluateInFrame, type Evaluation, type EvaluationPlan, movedParts } from '../measures/evaluate-all.ts';
 import type { PartSamples } from '../measures/family.ts';
 import type { Cores } from './cores.ts';
+import { type HeadFit, shiftedAlong } from './fit-head.ts';
 import type { NeckFit } from './fit-neck.ts';
 import type { HeelFit, NeckAbove } from './fit-heel.ts';
 import type { NeckShape } from './neck-zones.ts';
 
 /** Names under which cores stand among samples. */
-export const CORES = { body: 'cores.body', wood: 'cores.wood', heel: 'cores.heel', block: 'cores.block' } as const;
+export const CORES = { body: 'cores.body', wood: 'cores.wood', heel: 'cores.heel', head: 'cores.head', block: 'cores.block' } as const;
 type CoreName = (typeof CORES)[keyof typeof CORES];
 
 /** One of the two scans, in the baseline's instrument frame. */
@@ -37,6 +38,7 @@ export interface PairModel {
   readonly cores: Readonly<Record<CoreName, Cores>>;
   readonly shape: NeckShape | undefined;
   readonly neck: NeckFit | undefined;
+  readonly head: HeadFit | undefined;
   readonly heel: { readonly fit: HeelFit; readonly axis: number } | undefined;
   readonly blockFit: SmallMotionFit | undefined;
 }
@@ -105,7 +107,8 @@ function neckValues(
   const { neck, heel, shape } = model;
   if (neck === undefined || shape === undefined) return undefined;
   const change = neck.fit.solve(carried(CORES.wood));
-  const state = neck.state.map((v, k) => v + change[k]);
+  const free = neck.state.map((v, k) => v + change[k]);
+  const state = model.head === undefined ? free : withHead(free, change, neck, model.head, carried(CORES.head));
   values.set('neckRoll', state[0] * DEGREES);
   values.set('neckPitch', state[1] * DEGREES);
   values.set('neckYaw', state[2] * DEGREES);
@@ -125,6 +128,13 @@ function neckValues(
     values.set('heelBend', bend * DEGREES);
   }
   return state;
+}
+
+/** The neck's state where its head knows the shift along x better than back and sides do; with it whatever hangs together with it. */
+function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head: HeadFit, errors: Float64Array): Float64Array {
+  const [, y, z] = head.centre.map((c, k) => c - neck.origin[k]);
+  const x = head.x + head.fit.solve(errors)[3] - (change[1] * z - change[2] * y);
+  return shiftedAlong({ state: free, fit: neck.fit }, x);
 }
 
 /**
