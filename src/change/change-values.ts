@@ -38,14 +38,14 @@ const LENGTH_FACTOR: Readonly<Record<InstrumentClass, number>> = { violin: 1, vi
 /** Share of a feature's own bluntness that two scans of it do not have in common. */
 const NOT_COMMON = 0.5;
 /** u beyond which a part of the pitch is no longer told from the other, degrees. */
-const APART = 0.25;
+const APART = 0.3;
 /** u beyond which the block's turn is not shown, degrees. */
 const BLOCK_SHOWN = 0.1;
 /**
  * Where the neck warped, the throat passes its curve on to the heel in a way that the heel's own scan does not tell from a bend: standard, degrees per mm of warp on a violin. From
  * pairs of the model with warps of 0.2 to 0.9 mm, whose heels stood still.
  */
-const WARP_IN_HEEL: Partial<Record<ScalarId, number>> = { heelBend: 0.8, heelRootRotation: 0.4 };
+const WARP_IN_HEEL: Partial<Record<ScalarId, number>> = { heelBend: 0.25, heelRootRotation: 0.15 };
 
 /** All values of a compared pair with uncertainty, tests, reasons and warnings. */
 export function changeValues(pair: ComparedPair): ComparisonResult {

@@ -9,7 +9,7 @@ import type { PartSamples } from '../measures/family.ts';
 import type { Cores } from './cores.ts';
 import { type HeadFit, shiftedAlong } from './fit-head.ts';
 import type { NeckFit } from './fit-neck.ts';
-import type { HeelFit, NeckAbove } from './fit-heel.ts';
+import { type HeelFit, type NeckAbove, NO_WARP_DRAW, type WarpDraw } from './fit-heel.ts';
 import type { NeckShape } from './neck-zones.ts';
 
 /** Names under which cores stand among samples. */
@@ -55,8 +55,7 @@ const NO_DIFFERENCE: ReadonlySet<MeasureId> = new Set(['stop', 'stopRatio']);
 export interface Unshown {
   /** Rotation vector, rad, and shift, mm, of the later scan's body. */
   readonly body?: ArrayLike<number>;
-  /** Normal deviates of where between neck and heel a warp ends: of the heel's pitch, and of its upper end's height. */
-  readonly warp?: readonly [number, number];
+  readonly warp?: WarpDraw;
 }
 
 /**
@@ -78,7 +77,7 @@ export function pairValues(model: PairModel, baseline: PartSamples, later: PartS
   values.set('scale', model.scaleFit.solve(model.distances[CORES.body].map((d, i) => d + bodyError[i]))[6]);
   const carried = (name: CoreName): Float64Array => error(name).map((e, i) => e + alongRow(model.cores[name], i, step, model.centre));
   block(model, carried, values);
-  const neck = neckValues(model, carried, values, unshown.warp ?? [0, 0]);
+  const neck = neckValues(model, carried, values, unshown.warp ?? NO_WARP_DRAW);
   const correction = motionOfSmall(step, model.centre);
   const first = evaluateInFrame(model.baseline.plan, baseline, model.frame, NONE);
   const second = evaluateInFrame(model.later.plan, movedParts(later, correction), model.frame, NONE);
@@ -102,7 +101,7 @@ function neckValues(
   model: PairModel,
   carried: (name: CoreName) => Float64Array,
   values: Map<string, number>,
-  [turned, lifted]: readonly [number, number],
+  draw: WarpDraw,
 ): Float64Array | undefined {
   const { neck, heel, shape } = model;
   if (neck === undefined || shape === undefined) return undefined;
@@ -116,14 +115,8 @@ function neckValues(
   values.set('neckBend', state[6]);
   if (heel !== undefined && shape.heel !== undefined) {
     const errors = carried(CORES.heel);
-    const { low, height } = shape.heel;
-    const { xyz, normal } = model.cores[CORES.heel];
-    const lift = lifted * CARRIED * state[6];
-    const distance = model.distances[CORES.heel].map(
-      (d, i) => d + errors[i] + lift * normal[3 * i + 2] * ((xyz[3 * i + 2] - low) / height) ** 2,
-    );
-    const above = neckAbove(state, neck, shape, heel.axis);
-    const [root, bend] = heel.fit.solve(distance, { ...above, pitch: above.pitch + turned * above.slack });
+    const distance = model.distances[CORES.heel].map((d, i) => d + errors[i]);
+    const [root, bend] = heel.fit.solve(distance, neckAbove(state, neck, shape, heel.axis), draw);
     values.set('heelRootRotation', root * DEGREES);
     values.set('heelBend', bend * DEGREES);
   }
@@ -137,16 +130,8 @@ function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head:
   return shiftedAlong({ state: free, fit: neck.fit }, x);
 }
 
-/**
- * Standard deviation in rad by which pitch of neck and heel may differ without a warp, and with one: a share of its end slope (4 × bend ÷ chord), since a warp may go on towards the
- * heel or end before it.
- */
-const SLACK = 1e-4;
-const END_SLOPE = 1;
-/**
- * Share of a warp's sagitta by which it may lift the heel's upper end: its end slope (4 × bend ÷ chord) over the way from the stretch to the heel, a sixth of the chord.
- */
-const CARRIED = 0.67;
+/** Slope in which a parabola ends against its chord, in sagittas over the chord. */
+const END_SLOPE = 4;
 
 /** What the neck's state says of the top of the heel's axis. */
 export function neckAbove(state: ArrayLike<number>, neck: Pick<NeckFit, 'origin' | 'chord'>, shape: NeckShape, axis: number): NeckAbove {
@@ -158,7 +143,8 @@ export function neckAbove(state: ArrayLike<number>, neck: Pick<NeckFit, 'origin'
     pitch: state[1],
     yaw: state[2],
     rise: moved[2] - top[2],
-    slack: Math.hypot(SLACK, (END_SLOPE * state[6]) / neck.chord),
+    warp: Math.abs(state[6]),
+    endSlope: Math.abs((END_SLOPE * state[6]) / neck.chord),
   };
 }
 

@@ -87,7 +87,7 @@ function unshownSpreads(model: PairModel, nominal: PairValues, { unseen }: PairN
     );
   }
   if (model.heel !== undefined) {
-    spreads.push(repeated('warp of the neck at the heel', () => ({ warp: [random.normal(), random.normal()] })));
+    spreads.push(repeated('warp of the neck at the heel', () => ({ warp: [random.normal(), random.normal(), random.normal()] })));
   }
   return spreads;
 }
