@@ -42,10 +42,17 @@ const APART = 0.3;
 /** u beyond which the block's turn is not shown, degrees. */
 const BLOCK_SHOWN = 0.1;
 /**
- * Where the neck warped, the throat passes its curve on to the heel in a way that the heel's own scan does not tell from a bend: standard, degrees per mm of warp on a violin. From
- * pairs of the model with warps of 0.2 to 0.9 mm, whose heels stood still.
+ * What a warp leaves open, standard, degrees or mm per mm of it on a violin. The throat passes its curve on to the heel in a way that the heel's own scan does not tell from a bend; the
+ * neck's sections turn with its curve, which the fit leaves out; and the chord's turn goes into what moved the board line at the bridge. From pairs of both models with warps of 0.2 to 0.9 mm.
  */
-const WARP_IN_HEEL: Partial<Record<ScalarId, number>> = { heelBend: 0.25, heelRootRotation: 0.15 };
+const WARP_LEAVES: Partial<Record<ScalarId, number>> = {
+  heelBend: 0.25,
+  heelRootRotation: 0.15,
+  neckPitch: 0.012,
+  neckBend: 0.008,
+  projectionByNeck: 0.05,
+  projectionByBoard: 0.05,
+};
 
 /** All values of a compared pair with uncertainty, tests, reasons and warnings. */
 export function changeValues(pair: ComparedPair): ComparisonResult {
@@ -53,7 +60,7 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
   const changes: Partial<Record<ScalarId, Change>> = {};
   for (const { id, unit } of CHANGES) {
     if (id === 'neckShift' || id === 'bodyResidual') continue;
-    const change = scalarChange(pair, id, unit, WARP_IN_HEEL[id] === undefined ? 0 : WARP_IN_HEEL[id] * warpOf(pair));
+    const change = scalarChange(pair, id, unit, (WARP_LEAVES[id] ?? 0) * warpOf(pair));
     if (change === undefined) absent.set(id, reasonFor(pair, id));
     else changes[id] = change;
   }

@@ -4,7 +4,7 @@ import type { Vec3 } from '../geometry/vec3.ts';
 import { mad, median } from '../numerics/statistics.ts';
 import type { Cores } from './cores.ts';
 import { distancesAt } from './distances.ts';
-import { type NeckShape, WOOD_FROM, WOOD_TO } from './neck-zones.ts';
+import { type NeckShape, shareAlong, WOOD_FROM, WOOD_TO } from './neck-zones.ts';
 import type { PatchReader } from './patch-reader.ts';
 
 /** What the neck's wood did between two registered scans. */
@@ -96,7 +96,14 @@ export function fitNeck(cores: Cores, later: PatchReader, shape: NeckShape, moti
   // From the baseline to the later scan: what was left, then what brought the later neck back, undone.
   const total = compose(compose(motion, invert(byNeck)), motionOfSmall(best.step, origin));
   const state = Float64Array.from([...smallOfMotion(total, origin), ...best.step.subarray(6)]);
-  return { state, origin, used: best.used, variance, fit: best.fit, chord: -shape.nutX * (WOOD_TO - WOOD_FROM) };
+  return {
+    state,
+    origin,
+    used: best.used,
+    variance,
+    fit: best.fit,
+    chord: -shape.nutX * Math.hypot(1, shape.boardLine.slope) * (WOOD_TO - WOOD_FROM),
+  };
 }
 
 const count = (used: Uint8Array): number => used.reduce((s, v) => s + v, 0);
@@ -104,7 +111,7 @@ const count = (used: Uint8Array): number => used.reduce((s, v) => s + v, 0);
 function tenths(cores: Cores, shape: NeckShape): number {
   const seen = new Uint8Array(10);
   for (let i = 0; i < cores.count; i++) {
-    const share = (1 - cores.xyz[3 * i] / shape.nutX - WOOD_FROM) / (WOOD_TO - WOOD_FROM);
+    const share = (shareAlong(shape, cores.xyz[3 * i], cores.xyz[3 * i + 2]) - WOOD_FROM) / (WOOD_TO - WOOD_FROM);
     seen[Math.max(0, Math.min(9, Math.floor(10 * share)))] = 1;
   }
   return count(seen);
@@ -131,11 +138,12 @@ function rigid(cores: Cores, distance: Float64Array, first: Uint8Array, centre: 
 }
 
 /** Place along the stretch, −1 to 1, and the direction away from the strings, square to the board line, as x and z. */
-function alongStretch({ nutX, boardLine }: NeckShape) {
-  const from = nutX * (1 - WOOD_FROM);
-  const to = nutX * (1 - WOOD_TO);
-  const cosine = 1 / Math.hypot(1, boardLine.slope);
-  return { xi: (x: number) => (2 * x - from - to) / (to - from), away: [boardLine.slope * cosine, -cosine] as const };
+function alongStretch(shape: NeckShape) {
+  const { slope } = shape.boardLine;
+  const cosine = 1 / Math.hypot(1, slope);
+  const xi = (xyz: Float64Array, i: number): number =>
+    (2 * shareAlong(shape, xyz[3 * i], xyz[3 * i + 2]) - WOOD_FROM - WOOD_TO) / (WOOD_TO - WOOD_FROM);
+  return { xi, away: [slope * cosine, -cosine] as const };
 }
 
 /** The cores where a warp has brought them, and how far that is along their normals, mm. */
@@ -144,7 +152,7 @@ function bentCores(cores: Cores, warp: ArrayLike<number>, shape: NeckShape): { r
   const xyz = cores.xyz.slice();
   const along = new Float64Array(cores.count);
   for (let i = 0; i < cores.count; i++) {
-    const t = xi(cores.xyz[3 * i]);
+    const t = xi(cores.xyz, i);
     let by = 0;
     for (let k = 0; k < warp.length; k++) by += warp[k] * (1 - t * t) * t ** k;
     xyz[3 * i] += by * away[0];
@@ -159,7 +167,7 @@ function solveShape(cores: Cores, distance: Float64Array, shape: NeckShape, orig
   const { xi, away } = alongStretch(shape);
   const columns = Array.from({ length: terms }, (_, k) =>
     Float64Array.from({ length: cores.count }, (_v, i) => {
-      const t = xi(cores.xyz[3 * i]);
+      const t = xi(cores.xyz, i);
       return (1 - t * t) * t ** k * (away[0] * cores.normal[3 * i] + away[1] * cores.normal[3 * i + 2]);
     }),
   );

@@ -48,6 +48,11 @@ const HEEL_X = -14;
 /** The stretch of the neck whose wood tells its motion, shares of its length from the nut (measurands.md). */
 export const WOOD_FROM = 0.15;
 export const WOOD_TO = 0.75;
+/** Share of the neck's length, from the nut, at which a place stands: along the board line, as the neck's length is taken, and so square to it. */
+export function shareAlong({ nutX, boardLine: { z0, slope } }: NeckShape, x: number, z: number): number {
+  return 1 - (x + slope * (z - z0)) / (nutX * (1 + slope * slope));
+}
+
 /** Glue line to the wood that counts (a reading must not reach the board's side), deepest wood below it, half the widest neck there; mm × size. */
 const WOOD = { below: 2.6, deepest: 32, half: 20, middle: 4 };
 /** |cosine| to x beyond which a surface faces along the neck. */
@@ -55,9 +60,10 @@ const ALONG = 0.5;
 
 /** Back and sides of the neck between 15 % and 75 % of its length. */
 export function woodZone(shape: NeckShape): ZoneOf {
-  const { size, nutX, centre } = shape;
+  const { size, centre } = shape;
   return (x, y, z, n) => {
-    if (x < nutX * (1 - WOOD_FROM) || x > nutX * (1 - WOOD_TO) || Math.abs(n[0]) > ALONG) return 0;
+    const share = shareAlong(shape, x, z);
+    if (share < WOOD_FROM || share > WOOD_TO || Math.abs(n[0]) > ALONG) return 0;
     const glue = shape.glueZ(x);
     const dy = y - centre.y0 - centre.slope * x;
     if (z > glue - WOOD.below * size || z < glue - WOOD.deepest * size || Math.abs(dy) > WOOD.half * size) return 0;

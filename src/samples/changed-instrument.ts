@@ -6,6 +6,7 @@ import type { ModelInstrument } from './model-instrument.ts';
 import { buildNeck, type Neck } from './neck.ts';
 import { type NeckChange, neckMotion, neckMover, type NeckPlaces, NO_NECK_CHANGE } from './neck-change.ts';
 import type { HeelSpec, NeckSpec } from './neck-spec.ts';
+import { boardTruth } from './truth-board.ts';
 import { heelTruth } from './truth-heel.ts';
 import { trueFrame } from './truth-frame.ts';
 import { framedSurface } from './truth-surface.ts';
@@ -117,6 +118,7 @@ export function neckPlaces(instrument: ModelInstrument): NeckPlaces {
     axisX: surface.neckPoint(foot[0], 0, foot[1])[0] / 2,
     heelX: heel[0],
     throatX: surface.neckPoint(throat[0], 0, throat[1])[0],
-    neckLength: values.neckLength * Math.cos((values.neckAngle * Math.PI) / 180),
+    boardLine: boardTruth(surface).line,
+    neckLength: values.neckLength,
   };
 }

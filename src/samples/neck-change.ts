@@ -27,6 +27,8 @@ export interface NeckPlaces {
   /** x of the heel's contour where its plain line ends, and of the throat's end: between them the heel passes into the rigid neck. */
   readonly heelX: number;
   readonly throatX: number;
+  /** The board line, along which the neck's length is taken. */
+  readonly boardLine: { readonly z0: number; readonly slope: number };
   readonly neckLength: number;
 }
 
@@ -50,13 +52,15 @@ export function neckMotion(change: NeckChange, at: NeckPlaces): Motion {
  */
 export function neckMover(change: NeckChange, at: NeckPlaces): (p: Float64Array, kind: 'rigid' | 'wood') => void {
   const motion = neckMotion(change, at);
-  const { from, to } = warpStretch(at.neckLength);
-  const middle = (from + to) / 2;
-  const half = (to - from) / 2;
+  const { z0, slope } = at.boardLine;
+  const middle = 1 - (FROM + TO) / 2;
+  const half = (TO - FROM) / 2;
   return (p, kind) => {
     const [x, s] = [p[0], p[2] - at.low];
+    // Negative towards the nut, in lengths of the neck.
+    const along = (x + slope * (p[2] - z0)) / (Math.hypot(1, slope) * at.neckLength);
     p.set(applyToPoint(motion, [p[0], p[1], p[2]]));
-    p[2] -= change.warp * warpShape((x - middle) / half);
+    p[2] -= change.warp * warpShape((along + middle) / half);
     if (kind === 'rigid') return;
     const rigidity = smoothStep((at.heelX - x) / (at.heelX - at.throatX));
     const section = Math.min(at.height, s + rigidity * (at.height - s));
@@ -67,9 +71,6 @@ export function neckMover(change: NeckChange, at: NeckPlaces): (p: Float64Array,
     p[2] += missing * (x - at.axisX);
   };
 }
-
-/** x of the two ends of the stretch in which a neck warps, mm. */
-const warpStretch = (neckLength: number) => ({ from: -neckLength * (1 - FROM), to: -neckLength * (1 - TO) });
 
 /** 1 − ξ² between the ends; straight on towards the head, fading towards the heel. */
 function warpShape(xi: number): number {

@@ -45,7 +45,7 @@ export function changeTruth(first: ModelInstrument, change: InstrumentChange, st
   const differences = Object.fromEntries(
     Object.entries(allValues(after, then, x)).flatMap(([id, v]) => (values[id] === undefined ? [] : [[id, v - values[id]]])),
   );
-  const back = chordPoints(before, -board.values.neckLength * Math.cos(Math.atan(board.line.slope)));
+  const back = chordPoints(before, board);
   const wood = compose(motion, woodMotion(first, change));
   const [roll, pitch, yaw] = turnOf(wood);
   const { z0, slope } = board.line;
@@ -102,9 +102,10 @@ function allValues(surface: FramedSurface, board: BoardTruth, x: number): Values
 /** Height at x of the straight line through two points. */
 const heightAt = (a: Vec3, b: Vec3, x: number): number => a[2] + ((b[2] - a[2]) * (x - a[0])) / (b[0] - a[0]);
 
-/** Neck coordinates of the back's points on the centreline at both ends and the middle of the stretch. */
-function chordPoints(surface: FramedSurface, nutX: number): readonly Vec3[] {
+/** Neck coordinates of the back's points on the centreline at both ends and the middle of the stretch, square to the board line. */
+function chordPoints(surface: FramedSurface, { line, values: { neckLength } }: BoardTruth): readonly Vec3[] {
   const { contour } = surface.instrument.neck;
+  const alongLine = ([x, , z]: Vec3): number => (x + line.slope * (z - line.z0)) / Math.hypot(1, line.slope);
   const backAt = (x: number): Vec3 => {
     let i = 0;
     while (i + 2 < contour.length && contour[i + 1][0] < x) i++;
@@ -112,9 +113,9 @@ function chordPoints(surface: FramedSurface, nutX: number): readonly Vec3[] {
     return [x, 0, contour[i][1] + f * (contour[i + 1][1] - contour[i][1])];
   };
   return CHORD.map((share) => {
-    const wanted = nutX * (1 - share);
+    const wanted = -neckLength * (1 - share);
     let x = wanted;
-    for (let k = 0; k < ROUNDS; k++) x += wanted - surface.neckPoint(...backAt(x))[0];
+    for (let k = 0; k < ROUNDS; k++) x += wanted - alongLine(surface.neckPoint(...backAt(x)));
     return backAt(x);
   });
 }

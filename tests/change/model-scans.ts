@@ -70,6 +70,7 @@ export function scanB(seed: number, change: NeckChange, look: Look): ModelScanne
     axisX: contour.foot / 2,
     heelX: contour.heelX,
     throatX: contour.heelX - 8,
+    boardLine: made.truth.profiles.boardLine,
     neckLength: values['neckLength'],
   });
   const points = made.exact.slice();

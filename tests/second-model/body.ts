@@ -33,13 +33,16 @@ export interface Body {
   ribInset(x: number, y: number, t: number): number;
   /** signed value, negative in an f-hole */
   fHole(x: number, y: number): number;
+  /** where a point of the undistorted body lies now, and back; all other members speak of the undistorted body */
+  moved(x: number, y: number, z: number, out: Float64Array): void;
+  unmoved(x: number, y: number, z: number, out: Float64Array): void;
   readonly notches: readonly [readonly [number, number], readonly [number, number]];
   /** plan boxes of the f-holes */
   readonly fBoxes: readonly (readonly [number, number, number, number])[];
 }
 
 const RAD = Math.PI / 180;
-const smooth = (t: number): number => {
+export const smooth = (t: number): number => {
   const u = Math.max(0, Math.min(1, t));
   return u * u * u * (u * (6 * u - 15) + 10);
 };
@@ -111,6 +114,12 @@ function drawOutline(dims: Dimensions, kind: InstrumentClass, random: Random, un
     { x: dims.body, y: 0, arrive: -Math.PI / 2, leave: -Math.PI / 2 },
     ...bass,
   ]);
+}
+
+function stay(x: number, y: number, z: number, out: Float64Array): void {
+  out[0] = x;
+  out[1] = y;
+  out[2] = z;
 }
 
 /** curtate cycloid: height 0…1 against distance from the edge 0…1 */
@@ -389,6 +398,8 @@ export function drawBody(dims: Dimensions, kind: InstrumentClass, traits: BodyTr
       return d >= c ? 0 : (t / 2) * (1 - (1 - ((c - Math.max(0, d)) / c) ** 2) ** 0.5);
     },
     fHole: (x, y) => (inBox(f1.box, x, y) ? f1.value(x, y) : inBox(f2.box, x, y) ? f2.value(x, y) : 10 * k),
+    moved: stay,
+    unmoved: stay,
     notches: [f2.notch, f1.notch],
     fBoxes: [f1.box, f2.box],
   };

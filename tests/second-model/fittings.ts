@@ -62,8 +62,15 @@ const Y: Point = [0, 1, 0];
 const Z: Point = [0, 0, 1];
 const X: Point = [1, 0, 0];
 
-/** Nut, pegbox and scroll, and the pegs. */
-export function headPatches(neck: Neck, h: number, random: Random, pegs: 'with' | 'without', scroll: 'with' | 'without'): Patch[] {
+/** Nut, pegbox and scroll, and the pegs; `turned`: how the pegs stand, if not as `random` has them. */
+export function headPatches(
+  neck: Neck,
+  h: number,
+  random: Random,
+  pegs: 'with' | 'without',
+  scroll: 'with' | 'without',
+  turned: Random = random,
+): Patch[] {
   const k = neck.dims.neck / 130;
   const out: Patch[] = [];
   const shape = random.pick(['quarter', 'flat', 'ridge'] as const);
@@ -205,7 +212,7 @@ export function headPatches(neck: Neck, h: number, random: Random, pegs: 'with' 
       const t = [0.2, 0.42, 0.62, 0.84][i];
       const c = box[Math.round(t * 12)];
       const s = i === 0 || i === 3 ? -1 : 1;
-      const angle = random.between(0, Math.PI);
+      const angle = turned.between(0, Math.PI);
       const shaft = spline(
         [0, 0.2, 0.55, 0.6, 0.66, 0.78, 0.92, 1],
         [3, 3.3, 3.9, 4.6, 3.2, 5.5, 6.5, 1].map((r) => r * k),

@@ -27,31 +27,17 @@ const KEEP_CLEAR = 5;
 const OUTLINE_STEP = 0.25;
 
 export function findFrame(body: Body, neck: Neck): TrueFrame {
-  const step = OUTLINE_STEP * Math.max(1, body.scale * 0.6);
-  const n = Math.round(body.outline.length / step);
-  const q = new Float64Array(4);
   const p = new Float64Array(3);
-  const rim = new Float64Array(n * 3);
-  for (let i = 0; i < n; i++) {
-    body.outline.at((i / n) * body.outline.length, q);
-    rim.set([q[0], q[1], body.warp(q[0], q[1]) - body.edge / 2], i * 3);
-  }
+  const rim = rimPoints(body);
   let normal: readonly number[] = [0, 0, 1];
   let centre: readonly number[] = [0, 0, 0];
   let crestBody: Float64Array = new Float64Array(0);
   let used: Uint8Array = new Uint8Array(0);
   for (let round = 0; round < 2; round++) {
-    const found = crestPoints(body, normal, n);
+    const found = crestPoints(body, normal);
     crestBody = found;
-    used = new Uint8Array(found.length / 3);
-    const kept: number[] = [];
-    for (let i = 0; i < used.length; i++) {
-      const [x, y, z] = [found[i * 3], found[i * 3 + 1], found[i * 3 + 2]];
-      if (saddleHolds(body, x, y, KEEP_CLEAR) || underNeck(neck, x, y, z)) continue;
-      used[i] = 1;
-      kept.push(x, y, z);
-    }
-    const plane = fitPlane(kept);
+    used = belongsToA(body, neck, found);
+    const plane = fitPlane(found.filter((_, i) => used[Math.floor(i / 3)] === 1));
     normal = plane.normal;
     centre = plane.centre;
   }
@@ -110,16 +96,45 @@ export function findFrame(body: Body, neck: Neck): TrueFrame {
   };
 }
 
-/** highest point along `normal` of each section across the edge */
-function crestPoints(body: Body, normal: readonly number[], n: number): Float64Array {
+const sectionsOf = (body: Body): number => Math.round(body.outline.length / (OUTLINE_STEP * Math.max(1, body.scale * 0.6)));
+
+/** the outline at half the edge's thickness, as it lies now, body coordinates */
+export function rimPoints(body: Body): Float64Array {
+  const n = sectionsOf(body);
+  const q = new Float64Array(4);
+  const p = new Float64Array(3);
+  const rim = new Float64Array(n * 3);
+  for (let i = 0; i < n; i++) {
+    body.outline.at((i / n) * body.outline.length, q);
+    body.moved(q[0], q[1], body.warp(q[0], q[1]) - body.edge / 2, p);
+    rim.set(p, i * 3);
+  }
+  return rim;
+}
+
+/** 1 for the crest's points that count for A */
+export function belongsToA(body: Body, neck: Neck, crest: Float64Array): Uint8Array {
+  const used = new Uint8Array(crest.length / 3);
+  for (let i = 0; i < used.length; i++) {
+    const [x, y, z] = [crest[i * 3], crest[i * 3 + 1], crest[i * 3 + 2]];
+    if (!saddleHolds(body, x, y, KEEP_CLEAR) && !underNeck(neck, x, y, z)) used[i] = 1;
+  }
+  return used;
+}
+
+/** highest point along `normal` of each section across the edge, as it lies now */
+export function crestPoints(body: Body, normal: readonly number[]): Float64Array {
   const out: number[] = [];
+  const n = sectionsOf(body);
+  const p = new Float64Array(3);
   const q = new Float64Array(4);
   for (let i = 0; i < n; i++) {
     body.outline.at((i / n) * body.outline.length, q);
     const height = (d: number): number => {
       const x = q[0] + d * q[2];
       const y = q[1] + d * q[3];
-      return normal[0] * x + normal[1] * y + normal[2] * body.top(x, y, d);
+      body.moved(x, y, body.top(x, y, d), p);
+      return normal[0] * p[0] + normal[1] * p[1] + normal[2] * p[2];
     };
     const c = body.crestInset(q[0], q[1]);
     let [a, b] = [0.4 * c, 1.9 * c];
@@ -134,7 +149,8 @@ function crestPoints(body: Body, normal: readonly number[], n: number): Float64A
     const y = q[1] + d * q[3];
     // at the sharp inside of a corner two sections share one place: the nearer counts
     if (body.distance(x, y) < d - 0.01) continue;
-    out.push(x, y, body.top(x, y, d));
+    body.moved(x, y, body.top(x, y, d), p);
+    out.push(p[0], p[1], p[2]);
   }
   return Float64Array.from(out);
 }
@@ -150,12 +166,14 @@ function underNeck(neck: Neck, x: number, y: number, z: number): boolean {
 }
 
 /** where the outline, at its own height, enters the neck root, bass and treble, body coordinates */
-function jointPoints(body: Body, neck: Neck): readonly [readonly number[], readonly number[]] {
+export function jointPoints(body: Body, neck: Neck): readonly [readonly number[], readonly number[]] {
   const q = new Float64Array(4);
+  const p = new Float64Array(3);
   const find = (sign: number): readonly number[] => {
     const inside = (s: number): boolean => {
       body.outline.at(sign * s, q);
-      return neck.holds(q[0], q[1], body.warp(q[0], q[1]) - body.edge / 2, 0);
+      body.moved(q[0], q[1], body.warp(q[0], q[1]) - body.edge / 2, p);
+      return neck.holds(p[0], p[1], p[2], 0);
     };
     let a = 0;
     while (!inside(a) && a < 20 * body.scale) a += 0.2 * body.scale;
@@ -167,13 +185,13 @@ function jointPoints(body: Body, neck: Neck): readonly [readonly number[], reado
       if (inside(m)) a = m;
       else b = m;
     }
-    body.outline.at(sign * a, q);
-    return [q[0], q[1], body.warp(q[0], q[1]) - body.edge / 2];
+    inside(a);
+    return [p[0], p[1], p[2]];
   };
   return [find(-1), find(1)];
 }
 
-function carry(points: Float64Array, to: (x: number, y: number, z: number, out: Float64Array) => void): Float64Array {
+export function carry(points: Float64Array, to: (x: number, y: number, z: number, out: Float64Array) => void): Float64Array {
   const out = new Float64Array(points.length);
   const p = new Float64Array(3);
   for (let i = 0; i < points.length; i += 3) {
@@ -184,7 +202,7 @@ function carry(points: Float64Array, to: (x: number, y: number, z: number, out: 
 }
 
 /** outermost y of the closed line at x on a side */
-function crossing(outline: Float64Array, x: number, side: 1 | -1): number {
+export function crossing(outline: Float64Array, x: number, side: 1 | -1): number {
   const n = outline.length / 3;
   let best = 0;
   for (let i = 0; i < n; i++) {
@@ -198,7 +216,7 @@ function crossing(outline: Float64Array, x: number, side: 1 | -1): number {
   return best;
 }
 
-function tailEnd(outline: Float64Array): number {
+export function tailEnd(outline: Float64Array): number {
   const n = outline.length / 3;
   let best = 0;
   for (let i = 0; i < n; i++) {

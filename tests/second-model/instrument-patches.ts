@@ -2,8 +2,12 @@ import type { Body } from './body.ts';
 import type { Neck } from './neck.ts';
 import { type Label, type Patch, stepsFor } from './patch.ts';
 
+const rest = new Float64Array(3);
+
 /** inside the solid body (plates, ribs, air)? */
-export function bodyHolds(body: Body, x: number, y: number, z: number): boolean {
+export function bodyHolds(body: Body, px: number, py: number, pz: number): boolean {
+  body.unmoved(px, py, pz, rest);
+  const [x, y, z] = rest;
   const d = body.distance(x, y);
   if (d <= 0) return false;
   if (z > body.top(x, y, d) || z < body.back(x, y, d)) return false;
@@ -54,6 +58,7 @@ export function bodyPatches(body: Body, neck: Neck, h: number): Patch[] {
         d = body.distance(p[0], p[1]);
       }
       p[2] = back ? body.back(p[0], p[1], d) : body.top(p[0], p[1], d);
+      body.moved(p[0], p[1], p[2], p);
       return !neck.holds(p[0], p[1], p[2], 0);
     },
   });
@@ -87,6 +92,7 @@ export function bodyPatches(body: Body, neck: Neck, h: number): Patch[] {
       if (body.distance(p[0], p[1]) < d - 0.03) return false;
       if (low >= 0) p[2] = back ? body.overBack(p[0], p[1]) - low : body.underTop(p[0], p[1]) + low;
       else p[2] = back ? body.back(p[0], p[1], d) : body.top(p[0], p[1], d);
+      body.moved(p[0], p[1], p[2], p);
       return !neck.holds(p[0], p[1], p[2], 0);
     },
   });
@@ -104,6 +110,7 @@ export function bodyPatches(body: Body, neck: Neck, h: number): Patch[] {
       if (body.distance(p[0], p[1]) < inset - 0.03) return false;
       const low = body.overBack(p[0], p[1]);
       p[2] = low + (body.underTop(p[0], p[1]) - low) * t;
+      body.moved(p[0], p[1], p[2], p);
       return !neck.holds(p[0], p[1], p[2], neck.fillet * 0.5);
     },
   };
@@ -177,6 +184,7 @@ export function neckPatches(body: Body, neck: Neck, h: number): Patch[] {
       neck.loft(t, phi, q);
       if (neck.fillet > 0 && q[2] < neck.dims.overstand) {
         neck.place(q[0], q[1], q[2], p);
+        body.unmoved(p[0], p[1], p[2], p);
         if (p[2] < body.underTop(p[0], p[1]) && p[2] > body.overBack(p[0], p[1])) {
           const gap = body.ribInset(p[0], p[1], 0.5) - body.distance(p[0], p[1]);
           if (gap > 0 && gap < neck.fillet)
@@ -367,6 +375,7 @@ export function innerPatches(body: Body, h: number): Patch[] {
       const d = body.distance(p[0], p[1]);
       if (d < body.overhang + rib || (!back && body.fHole(p[0], p[1]) < 0)) return false;
       p[2] = back ? body.back(p[0], p[1], d) + plate : body.top(p[0], p[1], d) - plate;
+      body.moved(p[0], p[1], p[2], p);
       return true;
     },
   });
@@ -385,6 +394,7 @@ export function innerPatches(body: Body, h: number): Patch[] {
       if (body.distance(p[0], p[1]) < inset - 0.03) return false;
       const low = body.overBack(p[0], p[1]);
       p[2] = low + (body.underTop(p[0], p[1]) - low) * t;
+      body.moved(p[0], p[1], p[2], p);
       return true;
     },
   };

@@ -2,6 +2,7 @@ import { type Blemishes, blemish, NO_BLEMISHES } from './blemishes.ts';
 import { type Body, drawBody } from './body.ts';
 import { BODY_UNIT, drawDimensions, type InstrumentClass, type SetKind } from './dimensions.ts';
 import {
+  type BridgeStand,
   type Clutter,
   bridgePatches,
   chinRestPatches,
@@ -10,6 +11,7 @@ import {
   headPatches,
   saddlePatches,
   shoulderRestPatches,
+  type StringLine,
   standBridge,
   stretchStrings,
   stringPatches,
@@ -18,7 +20,7 @@ import {
 import { floorFit } from './floor-fit.ts';
 import { findFrame, type TrueFrame } from './frame.ts';
 import { bodyPatches, innerPatches, neckPatches } from './instrument-patches.ts';
-import { drawNeck } from './neck.ts';
+import { drawNeck, type Neck } from './neck.ts';
 import type { Patch } from './patch.ts';
 import { Random } from './random.ts';
 import { drawField, type Kernel } from './random-field.ts';
@@ -112,9 +114,18 @@ export interface Truth {
 
 export const UNIT_MM: Record<Unit, number> = { mm: 1, cm: 10, m: 1000, in: 25.4 };
 
-/** A scan of one instrument of the second model, with its truth; the same options give the same scan. */
-export function makeScan(options: ScanOptions): MadeScan {
-  const random = new Random(options.seed);
+/** What stays the same from scan to scan. */
+export interface Instrument {
+  readonly body: Body;
+  readonly neck: Neck;
+  readonly kind: InstrumentClass;
+  readonly set: SetKind;
+  /** number from which nut, pegbox and scroll are drawn */
+  readonly head: number;
+}
+
+/** The instrument of these options and the stream from which its fittings are drawn; `random` goes on with the scan. */
+export function drawInstrument(options: ScanOptions, random: Random): { readonly instrument: Instrument; readonly fitRandom: Random } {
   const kind = options.class ?? 'violin';
   const set = options.set ?? 'modern';
   const quality = options.quality ?? 'ordinary';
@@ -138,13 +149,40 @@ export function makeScan(options: ScanOptions): MadeScan {
     },
     random.fork(),
   );
-  const spacing = options.spacing ?? 0.5 * (dims.body / BODY_UNIT);
+  const fitRandom = random.fork();
+  return { instrument: { body, neck, kind, set, head: fitRandom.number() }, fitRandom };
+}
+
+/** What the scanner made of an instrument. */
+export interface Capture {
+  readonly positions: Float64Array;
+  readonly triangles?: Uint32Array;
+  /** points without error and outward normals in the frame, with labels */
+  readonly exact: Sight;
+  readonly unit: Unit;
+  readonly pose: Pose;
+  readonly noise: { sigma: number; amplitude: number; length: number; kernel: Kernel; spacing: number };
+  readonly bridge: BridgeStand | undefined;
+  readonly strings: readonly StringLine[] | undefined;
+}
+
+/** Fits the instrument out, looks at it and adds the scanner's errors; a frame may be given that is not the instrument's own. */
+export function capture(
+  instrument: Instrument,
+  frame: TrueFrame,
+  options: ScanOptions,
+  random: Random,
+  fitRandom: Random,
+  pegs?: Random,
+): Capture {
+  const { body, neck, kind, set } = instrument;
+  const quality = options.quality ?? 'ordinary';
+  const spacing = options.spacing ?? 0.5 * (body.dims.body / BODY_UNIT);
   const fittings = options.fittings ?? (quality === 'clean' ? 'bare' : 'full');
   const view = options.view ?? 'whole';
-
-  const fitRandom = random.fork();
   const patches: Patch[] = [...bodyPatches(body, neck, spacing), ...neckPatches(body, neck, spacing), ...saddlePatches(body, spacing)];
-  patches.push(...headPatches(neck, spacing, fitRandom.fork(), fittings === 'bare' && fitRandom.chance(0.5) ? 'without' : 'with', 'with'));
+  const withPegs = fittings === 'bare' && fitRandom.chance(0.5) ? 'without' : 'with';
+  patches.push(...headPatches(neck, spacing, new Random(instrument.head), withPegs, 'with', pegs));
   const bridge = fittings === 'bare' ? undefined : standBridge(body, neck, fitRandom.fork());
   let strings: ReturnType<typeof stretchStrings> | undefined;
   if (bridge) {
@@ -167,11 +205,6 @@ export function makeScan(options: ScanOptions): MadeScan {
     options.clutter ?? (quality === 'hard' && random.chance(0.5) ? random.pick(['table', 'cradle', 'object'] as const) : 'none');
   if (clutter !== 'none') patches.push(...clutterPatches(body, clutter, spacing, random.fork()));
 
-  const frame = findFrame(body, neck);
-  const stop = options.stop ?? 'none';
-  const given = stop === 'none' ? undefined : stop === 'true' ? roundedStop(body, frame) : stop;
-  const measured = measureTruth(body, neck, frame, kind, set, bridge, strings, given);
-
   const form = options.form ?? (random.chance(0.5) ? 'mesh' : 'cloud');
   const blemishes: Blemishes = { ...NO_BLEMISHES, ...(quality === 'hard' ? drawBlemishes(form, random.fork()) : {}), ...options.blemishes };
   const seen = blemish(look(patches, body, view, spacing, random.fork()), blemishes, body.scale, random.fork());
@@ -182,10 +215,35 @@ export function makeScan(options: ScanOptions): MadeScan {
   const kernel = options.kernel ?? 'gaussian';
   const exact = inFrame(seen, frame);
   const unit = options.unit ?? random.pick(['mm', 'mm', 'cm', 'm', 'in'] as const);
-  const pose = drawPose(random.fork(), options.farOffset ?? 0, dims.body);
+  const pose = drawPose(random.fork(), options.farOffset ?? 0, body.dims.body);
   const positions = disturb(exact, sigma, drawField(amplitude, length, kernel, random.fork()), random.fork(), pose, UNIT_MM[unit]);
+  const made = { positions, exact, unit, pose, noise: { sigma, amplitude, length, kernel, spacing }, bridge, strings };
+  return form === 'mesh' ? { ...made, triangles: seen.triangles } : made;
+}
 
-  const floor = floorFit(exact, seen.labels, measured, frame, { sigma, amplitude, length, kernel, spacing }, random.fork());
+/** A scan of one instrument of the second model, with its truth; the same options give the same scan. */
+export function makeScan(options: ScanOptions): MadeScan {
+  return scanAndInstrument(options).scan;
+}
+
+/** The same scan, and the instrument as it was fitted out for it. */
+export function scanAndInstrument(options: ScanOptions): {
+  readonly scan: MadeScan;
+  readonly instrument: Instrument;
+  readonly frame: TrueFrame;
+  readonly bridge: BridgeStand | undefined;
+  readonly strings: readonly StringLine[] | undefined;
+} {
+  const random = new Random(options.seed);
+  const { instrument, fitRandom } = drawInstrument(options, random);
+  const { body, neck, kind, set } = instrument;
+  const frame = findFrame(body, neck);
+  const made = capture(instrument, frame, options, random, fitRandom);
+  const { exact, unit } = made;
+  const stop = options.stop ?? 'none';
+  const given = stop === 'none' ? undefined : stop === 'true' ? roundedStop(body, frame) : stop;
+  const measured = measureTruth(body, neck, frame, kind, set, made.bridge, made.strings, given);
+  const floor = floorFit(exact, exact.labels, measured, frame, made.noise, random.fork());
   const u = truthUncertainty(measured.values, body.scale);
   const truth: Truth = {
     scan: null,
@@ -203,17 +261,23 @@ export function makeScan(options: ScanOptions): MadeScan {
     measurable: floor.measurable,
     reasons: floor.reasons,
     floor: floor.floor,
-    frame: pose.back(UNIT_MM[unit]),
+    frame: made.pose.back(UNIT_MM[unit]),
     unitScale: UNIT_MM[unit],
     warnings: measured.warnings,
-    noise: { sigma, correlatedAmplitude: amplitude, correlationLength: length, kernel },
+    noise: {
+      sigma: made.noise.sigma,
+      correlatedAmplitude: made.noise.amplitude,
+      correlationLength: made.noise.length,
+      kernel: made.noise.kernel,
+    },
     profiles: { boardLine: measured.boardLine, topCentre: [...measured.topCentre] },
     alternatives: {},
-    view,
+    view: options.view ?? 'whole',
     givenStop: given ?? null,
   };
-  const result = { positions, labels: seen.labels, exact: exact.points, normals: exact.normals, truth };
-  return form === 'mesh' ? { ...result, triangles: seen.triangles } : result;
+  const result = { positions: made.positions, labels: exact.labels, exact: exact.points, normals: exact.normals, truth };
+  const scan = made.triangles ? { ...result, triangles: made.triangles } : result;
+  return { scan, instrument, frame, bridge: made.bridge, strings: made.strings };
 }
 
 function drawTraits(kind: InstrumentClass, set: SetKind, quality: Quality, random: Random): Traits {
@@ -271,7 +335,7 @@ function inFrame(sight: Sight, frame: TrueFrame): Sight {
   return { points, normals, labels: sight.labels, triangles: sight.triangles };
 }
 
-interface Pose {
+export interface Pose {
   /** rotation rows: instrument to scan */
   readonly r: readonly number[];
   readonly t: readonly number[];

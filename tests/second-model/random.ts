@@ -43,6 +43,11 @@ export class Random {
 
   /** an own stream for a part, so that a change in one part leaves the others as they were */
   fork(): Random {
-    return new Random(Math.floor(this.next() * 4294967296));
+    return new Random(this.number());
+  }
+
+  /** a number to make such a stream from, as often as it is wanted */
+  number(): number {
+    return Math.floor(this.next() * 4294967296);
   }
 }

@@ -232,7 +232,8 @@ export function measureTruth(
 
   // the station
   const notch = body.notches.map(([x, y]) => {
-    frame.to(x, y, body.top(x, y, body.distance(x, y)), p);
+    body.moved(x, y, body.top(x, y, body.distance(x, y)), p);
+    frame.to(p[0], p[1], p[2], p);
     return [p[0], p[1]];
   });
   secondary['stopBass'] = notch[0][0];
@@ -364,7 +365,8 @@ export function topHeight(body: Body, frame: TrueFrame, x: number, y: number): n
   const p = new Float64Array(3);
   let [X, Y] = [frame.origin[0] + x, frame.origin[1] + y];
   for (let i = 0; i < 30; i++) {
-    frame.to(X, Y, body.top(X, Y, body.distance(X, Y)), p);
+    body.moved(X, Y, body.top(X, Y, body.distance(X, Y)), p);
+    frame.to(p[0], p[1], p[2], p);
     const [ex, ey] = [x - p[0], y - p[1]];
     X += ex;
     Y += ey;
@@ -591,9 +593,11 @@ function ribHeight(body: Body, frame: TrueFrame, x: number): number {
     // plan place in the body, near enough for these nearly level faces
     const X = frame.origin[0] + frame.axes[0][0] * x + frame.axes[1][0] * y;
     const Y = frame.origin[1] + frame.axes[0][1] * x + frame.axes[1][1] * y;
-    frame.to(X, Y, body.underTop(X, Y), p);
+    body.moved(X, Y, body.underTop(X, Y), p);
+    frame.to(p[0], p[1], p[2], p);
     const high = p[2];
-    frame.to(X, Y, body.overBack(X, Y), p);
+    body.moved(X, Y, body.overBack(X, Y), p);
+    frame.to(p[0], p[1], p[2], p);
     sum += (high - p[2]) / 2;
   }
   return sum;

@@ -29,8 +29,8 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   const work: Workpiece = { ...whole, spacing: localSpacing(points, whole) };
   const rough = findRoughSurface(points, work);
   if (rough === undefined) return withoutBoard();
-  const start: Height = (x, y) => roughHeight(rough, x, y);
   const extent = findRoughExtent(points, work, rough);
+  const start: Height = (x, y) => roughHeight(rough, x, y) + extent.drift(x);
   const [firstBass, firstTreble] = apart(
     findSideFace('bass', points, work, start, extent),
     findSideFace('treble', points, work, start, extent),

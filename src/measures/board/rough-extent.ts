@@ -9,6 +9,8 @@ export interface RoughExtent {
   readonly endX: number;
   /** What follows on the playing surface towards the scroll: the nut standing up, a drop, or nothing in the scan. */
   readonly beyondNut: 'rises' | 'drops' | 'nothing';
+  /** How far the board strays from the rough surface at x, mm; 0 where it is within the band that counts as on it. */
+  readonly drift: (x: number) => number;
 }
 
 /** Half-width of the strip looked at, mm × size: within the board at its nut; and the width of its cells. */
@@ -44,8 +46,9 @@ const OFF = 1;
  */
 const FOLLOWS = 0.25;
 const FOLLOWS_SLOPE = 0.02;
-const STEEPEST_DRIFT = 0.08;
-const LARGEST_DRIFT = 1.6;
+const STEEPEST_DRIFT = 0.1;
+const LARGEST_DRIFT = 3.2;
+const LARGEST_START = 1.6;
 const START = 10;
 /** A gap as long as this ends the board, in body lengths: dark ebony leaves holes, but not of 40 mm over the whole width. */
 const GAP = 0.11;
@@ -69,6 +72,8 @@ interface Bin {
 interface LastBin {
   readonly at: number;
   readonly drift: number;
+  /** The same from the joint on, bin by bin. */
+  readonly drifts: readonly number[];
 }
 
 export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: RoughSurface): RoughExtent {
@@ -76,7 +81,17 @@ export function findRoughExtent(points: BoardPoints, work: Workpiece, surface: R
   const bins = fillBins(points, work, surface, length);
   const nut = walk(bins, length, work, -1);
   const end = walk(bins, length, work, 1);
-  return { nutX: nut.at * length, endX: (end.at + 1) * length, beyondNut: whatFollows(bins, nut, length, work) };
+  const band = bandWidth(work);
+  return {
+    nutX: nut.at * length,
+    endX: (end.at + 1) * length,
+    beyondNut: whatFollows(bins, nut, length, work),
+    drift: (x) => {
+      const { drifts, at } = x < 0 ? nut : end;
+      const drift = drifts[Math.min(Math.abs(at), Math.floor(Math.abs(x) / length))] ?? 0;
+      return drift - clipped(drift, band);
+    },
+  };
 }
 
 const cellWidth = (work: Workpiece): number => Math.max(CELL * work.size, 1.2 * work.spacing);
@@ -120,8 +135,10 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
   const share = (aBin: number): number => 1 - (1 - aBin) ** (length / (BIN * work.size));
   let drift = startOf(bins, length, work, band);
   let slope = 0;
+  const drifts: number[] = [];
   for (let k = 0; k < limit && (k - Math.abs(last)) * length < GAP * work.bodyLength; k++) {
     drift = clipped(drift + slope, LARGEST_DRIFT * work.size);
+    drifts.push(drift);
     const bin = bins.get(direction * k);
     if (bin === undefined) continue;
     const onBoard = bin.heights.map((h) => Math.abs(h - drift) < band);
@@ -141,7 +158,7 @@ function walk(bins: Map<number, Bin>, length: number, work: Workpiece, direction
     last = direction * k;
     off = 0;
   }
-  return { at: last, drift };
+  return { at: last, drift, drifts };
 }
 
 /** Height over the rough surface at which most surface lies by the joint, mm: that of the board, or nothing where no height holds enough. */
@@ -157,7 +174,7 @@ function startOf(bins: Map<number, Bin>, length: number, work: Workpiece, band: 
   }
   let best = 0;
   for (const [level, area] of held) {
-    if (Math.abs(level * band) <= LARGEST_DRIFT * work.size && area > MOST * (held.get(best) ?? 0)) best = level;
+    if (Math.abs(level * band) <= LARGEST_START * work.size && area > MOST * (held.get(best) ?? 0)) best = level;
   }
   return best * band;
 }

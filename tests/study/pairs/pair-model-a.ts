@@ -1,14 +1,22 @@
 import { random } from '../../../src/numerics/random.ts';
-import { changedInstrument, type InstrumentChange, NO_CHANGE } from '../../../src/samples/changed-instrument.ts';
+import { applyToDirections, applyToPoints, compose, invert } from '../../../src/geometry/motion.ts';
+import { changedInstrument, type InstrumentChange, neckPlaces, NO_CHANGE } from '../../../src/samples/changed-instrument.ts';
 import { buildInstrument, randomSpec } from '../../../src/samples/instrument.ts';
 import type { ModelInstrument } from '../../../src/samples/model-instrument.ts';
 import { NO_NECK_CHANGE } from '../../../src/samples/neck-change.ts';
 import { SCAN_DEFAULTS, type ScanSettings } from '../../../src/samples/scan-settings.ts';
-import { scanInstrument } from '../../../src/samples/scanner.ts';
+import { PART } from '../../../src/samples/part.ts';
+import { type ModelScan, scanInstrument } from '../../../src/samples/scanner.ts';
+import { boardTruth } from '../../../src/samples/truth-board.ts';
+import { trueFrame } from '../../../src/samples/truth-frame.ts';
+import { framedSurface } from '../../../src/samples/truth-surface.ts';
+import { instrumentTruth } from '../../../src/samples/truth.ts';
 import { changeTruth } from '../../../src/samples/truth-change.ts';
 import { writePly } from '../../../src/samples/write-ply.ts';
 import type { PairChange } from './draw-change.ts';
-import type { ModelledPairs } from './pair-model.ts';
+import type { FloorKind } from './floor-bins.ts';
+import type { FloorScan, FloorSite } from './pair-floor.ts';
+import { frameInMm, type ModelledPairs } from './pair-model.ts';
 import type { PairJob, PairLook } from './pair-plan.ts';
 
 const DEGREE = Math.PI / 180;
@@ -21,19 +29,69 @@ const TRIAL = 0.1 * DEGREE;
 export function pairModelA(job: PairJob): ModelledPairs {
   const first = buildInstrument(randomSpec('violin', 'modern', random(`study pair instrument ${job.draw}`)));
   return {
-    baseline: () => scanned(first, job.look, `study baseline scan ${job.look.quality} ${job.draw}`),
+    baseline: () => {
+      const scan = scanned(first, job.look, `study baseline scan ${job.look.quality} ${job.draw}`);
+      const { bytes, floor } = taken(first, scan);
+      return { bytes, floor, frame: frameInMm(scan.frame), site: siteOf(first), bodyLength: trueFrame(first).bodyLength };
+    },
     later: ({ change, look, draw }) => {
       const made = changeOf(first, change);
       const later = made === NO_CHANGE ? first : changedInstrument(first, made);
+      const scan = scanned(later, look, `${draw} scan`);
       return {
-        bytes: scanned(later, look, `${draw} scan`),
-        truth: (station) => changeTruth(first, made, station),
+        ...taken(later, scan),
+        truth: (station) => {
+          const truth = changeTruth(first, made, station);
+          // Both states have one drawing: what turns the one's frame into the other's is known by it.
+          const toFirst = compose(trueFrame(first).motion, invert(trueFrame(later).motion));
+          return { ...truth, frame: compose(truth.registration, compose(toFirst, frameInMm(scan.frame))) };
+        },
       };
     },
   };
 }
 
-function scanned(instrument: ModelInstrument, look: PairLook, draw: string): Uint8Array {
+const KIND: Readonly<Record<number, FloorKind>> = {
+  [PART.top]: 'body',
+  [PART.ribs]: 'body',
+  [PART.back]: 'body',
+  [PART.neck]: 'neck',
+  [PART.heel]: 'heel',
+  [PART.playingSurface]: 'board',
+};
+
+function taken(instrument: ModelInstrument, scan: ModelScan): { readonly bytes: Uint8Array; readonly floor: FloorScan } {
+  const { motion } = trueFrame(instrument);
+  const { sigma, correlated } = scan.settings;
+  return {
+    bytes: writePly(scan, 'binary_little_endian'),
+    floor: {
+      points: applyToPoints(motion, scan.clean, new Float64Array(scan.clean.length)),
+      normals: applyToDirections(motion, scan.normals, new Float64Array(scan.normals.length)),
+      kindOf: (i) => KIND[scan.labels[i]],
+      noise: { sigma, amplitude: correlated.amplitude, length: correlated.length, correlation: correlated.kernel },
+    },
+  };
+}
+
+function siteOf(first: ModelInstrument): FloorSite {
+  const { values } = instrumentTruth(first);
+  const { line, centre } = boardTruth(framedSurface(first));
+  const { low, height, neckLength } = neckPlaces(first);
+  const { notchBass, notchTreble } = first.spec.body.fHoles;
+  const cosine = Math.cos((values.neckAngle * Math.PI) / 180);
+  return {
+    nutX: -neckLength * cosine,
+    joint: [0, centre.at0, line.z0],
+    slope: line.slope,
+    boardEnd: (values.boardLength - neckLength) * cosine,
+    station: (notchBass + notchTreble) / 2,
+    low,
+    height,
+  };
+}
+
+function scanned(instrument: ModelInstrument, look: PairLook, draw: string): ModelScan {
   const ordinary = look.quality === 'ordinary';
   const settings: ScanSettings = {
     ...SCAN_DEFAULTS,
@@ -45,7 +103,7 @@ function scanned(instrument: ModelInstrument, look: PairLook, draw: string): Uin
     unit: look.unit,
     kind: look.form,
   };
-  return writePly(scanInstrument(instrument, settings, random(draw)), 'binary_little_endian');
+  return scanInstrument(instrument, settings, random(draw));
 }
 
 /** A drawn change in the model's own terms. */

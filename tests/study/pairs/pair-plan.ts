@@ -3,10 +3,10 @@ import { type Random, random } from '../../../src/numerics/random.ts';
 import { drawChange, type PairChange, type PairKind } from './draw-change.ts';
 
 /** Goes up whenever an entry below changes its meaning: results of another version are not taken for results of this one. */
-export const PAIR_PLAN_VERSION = 1;
+export const PAIR_PLAN_VERSION = 2;
 
 /** The model instruments of the pairs. */
-export const PAIR_MODELS = ['a'] as const;
+export const PAIR_MODELS = ['a', 'b'] as const;
 export type PairModelName = (typeof PAIR_MODELS)[number];
 
 export type PairQuality = 'clean' | 'ordinary';
@@ -57,15 +57,15 @@ interface PairGroup {
 /** The study of pairs, fixed before it is run. */
 export const PAIR_GROUPS: readonly PairGroup[] = [
   { name: 'mixed-clean', title: 'Several changes, clean', quality: 'clean', kind: 'mixed', each: 2 },
-  { name: 'sink-clean', title: 'Sink of 0.10 mm, clean', quality: 'clean', kind: 'sink 0.10 mm', each: 2 },
+  { name: 'sink-clean', title: 'Sink of 0.10 mm, clean', quality: 'clean', kind: 'sink 0.10 mm', each: 1 },
   { name: 'mixed-ordinary', title: 'Several changes, ordinary', quality: 'ordinary', kind: 'mixed', each: 2 },
   { name: 'board', title: 'Board alone, ordinary', quality: 'ordinary', kind: 'board', each: 1 },
   { name: 'neck', title: 'Neck alone, ordinary', quality: 'ordinary', kind: 'neck', each: 1 },
-  { name: 'still', title: 'No change, ordinary', quality: 'ordinary', kind: 'none', each: 5 },
-  { name: 'sink-ordinary', title: 'Sink of 0.30 mm, ordinary', quality: 'ordinary', kind: 'sink 0.30 mm', each: 2 },
+  { name: 'still', title: 'No change, ordinary', quality: 'ordinary', kind: 'none', each: 3 },
+  { name: 'sink-ordinary', title: 'Sink of 0.30 mm, ordinary', quality: 'ordinary', kind: 'sink 0.30 mm', each: 1 },
 ];
 
-/** Instruments of each model: 120 pairs of each group that has two an instrument, 300 of no change. */
+/** Instruments of each model: 120 pairs of each model and group that has two an instrument, 360 of no change, 120 of each sink. */
 const INSTRUMENTS = 60;
 /** Number of the first random draw; far from those of the study of single scans. */
 const FIRST_DRAW = 301000;

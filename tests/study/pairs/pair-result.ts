@@ -1,4 +1,5 @@
 import type { Score } from '../study-result.ts';
+import type { RegistrationError } from './registration-error.ts';
 
 /** What a pair's own tests say of one change or difference. */
 export interface PairTest {
@@ -15,6 +16,8 @@ export interface PairResult {
   readonly model: string;
   readonly instrument: number;
   readonly view: string;
+  /** Warp of the neck that was drawn, mm. */
+  readonly warp: number;
   /** Time on the processor for making and reading the later scan, opening it, and comparing, s. */
   readonly seconds: { readonly make: number; readonly open: number; readonly compare: number };
   /** The pair was refused, or a fault of the program showed (`fault`). */
@@ -22,6 +25,7 @@ export interface PairResult {
   /** Changes under their ids (the shift as `neckShift.x` …), differences under `d ` and the measurand. */
   readonly scores: readonly Score[];
   readonly tests: readonly PairTest[];
+  readonly registration?: RegistrationError;
   readonly stopped?: string;
   readonly warnings: readonly string[];
 }

@@ -29,16 +29,36 @@ const ALWAYS: ReadonlySet<string> = new Set([
   'd boardOffset',
   'd scoopCentre',
 ]);
+/** A change is supported where plain fits to the known parts err by less, mm and degrees. */
+const SUPPORTED = { mm: 0.5, degrees: 0.3 };
+const DEGREES: ReadonlySet<string> = new Set([
+  'neckPitch',
+  'neckYaw',
+  'neckRoll',
+  'heelRootRotation',
+  'heelBend',
+  'blockRotation',
+  'd neckAngle',
+]);
+const limitOf = (id: string): number => (DEGREES.has(id) ? SUPPORTED.degrees : SUPPORTED.mm);
+
 const FROM_ALL_SIDES: ReadonlySet<PairLook['view']> = new Set(['whole', 'no-scroll']);
 
 /** Every change and difference that has a truth, with what the comparison says of it; without one (the pair was refused) all is absent. */
-export function scorePair(truth: PairTruth, look: PairLook, result: ComparisonResult | undefined): Score[] {
+export function scorePair(
+  truth: PairTruth,
+  look: PairLook,
+  floors: ReadonlyMap<string, number>,
+  result: ComparisonResult | undefined,
+): Score[] {
   const reasons = new Map<string, string>(result?.absent.map((a) => [a.measure, a.reason]));
   const scores: Score[] = [];
   const add = (id: string, value: number, given: Score['given'] | undefined): void => {
-    const supported = ALWAYS.has(id) && FROM_ALL_SIDES.has(look.view) ? { supported: true } : {};
+    const floor = floors.get(id);
+    const told = floor === undefined ? {} : { floor };
+    const supported = ALWAYS.has(id) && FROM_ALL_SIDES.has(look.view) && !((floor ?? 0) > limitOf(id)) ? { supported: true } : {};
     const reason = reasons.get(id.split('.')[0] as string) ?? (result === undefined ? 'the pair was refused' : 'no reason given');
-    scores.push({ id, truth: value, uTruth: U_TRUTH, ...supported, ...(given === undefined ? { absent: reason } : { given }) });
+    scores.push({ id, truth: value, uTruth: U_TRUTH, ...told, ...supported, ...(given === undefined ? { absent: reason } : { given }) });
   };
   for (const [id, value] of Object.entries(truth.changes)) {
     add(id, value, given(result?.changes[id as Exclude<keyof ComparisonResult['changes'], 'neckShift'>]));

@@ -11,6 +11,7 @@ import { pairTables } from './pair-tables.ts';
 
 const PARTS: Readonly<Record<PairModelName, readonly string[]>> = {
   a: ['./pairs/pair-model-a.ts', './pairs/compare-job.ts'],
+  b: ['./pairs/pair-model-b.ts', './pairs/compare-job.ts'],
 };
 
 /** The second part of the study: repeat scans held against their baselines. */
