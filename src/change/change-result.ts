@@ -10,6 +10,14 @@ export interface Tested {
   readonly significantAlone: boolean;
 }
 
+/** What one source of error brings of a u. */
+export interface Entry<U> {
+  readonly source: string;
+  readonly u: U;
+  /** Its size is an assumption, neither seen in the scans nor stated. */
+  readonly assumed?: true;
+}
+
 /** A change or a difference; mm or degrees. */
 export interface Change {
   readonly value: number;
@@ -20,7 +28,7 @@ export interface Change {
   readonly high?: number;
   readonly basis: Basis;
   readonly quality: Quality;
-  readonly budget: readonly { readonly source: string; readonly u: number }[];
+  readonly budget: readonly Entry<number>[];
   /** Standard uncertainty that the baseline alone brings, which all scans held against it share. */
   readonly uBaseline: number;
 }
@@ -33,7 +41,7 @@ export interface VectorChange {
   readonly U95: readonly number[];
   readonly basis: Basis;
   readonly quality: Quality;
-  readonly budget: readonly { readonly source: string; readonly u: readonly number[] }[];
+  readonly budget: readonly Entry<readonly number[]>[];
   readonly uBaseline: readonly number[];
   /** 3 × 3 row-major. */
   readonly covariance: readonly number[];

@@ -8,7 +8,7 @@ import { beyondFacets } from '../measures/beyond-facets.ts';
 import { spreadOf } from '../measures/uncertainty/repeat-measurement.ts';
 import { bodyResidual, bodyWarnings } from './body-residual.ts';
 import { modelChoiceU } from './model-choice.ts';
-import type { Change, ComparisonResult, VectorChange } from './change-result.ts';
+import type { Change, ComparisonResult, Entry, VectorChange } from './change-result.ts';
 import type { CompareOptions, FollowedNeck } from './compare-scans.ts';
 import type { PairModel, PairValues } from './pair-model.ts';
 import type { PairNoise, PairSpread } from './pair-spreads.ts';
@@ -118,9 +118,12 @@ function scalarChange(pair: ComparedPair, name: string, unit: Change['unit'], fu
   const value = pair.nominal.get(name);
   const rows = rowsOf(pair, name);
   if (value === undefined || !Number.isFinite(value) || rows === undefined) return undefined;
-  const budget = rows.map(({ spread, row }) => ({ source: `${spread.source}, ${spread.side} scan`, u: spreadOf(row), side: spread.side }));
-  const uBaseline = Math.hypot(...budget.filter((b) => b.side === 'baseline').map((b) => b.u), further / Math.SQRT2);
-  const all = budget.map(({ source, u }) => ({ source, u }));
+  const budget = rows.map(({ spread: { source, side, assumed }, row }) => ({
+    side,
+    entry: { source: `${source}, ${side} scan`, u: spreadOf(row), ...(assumed === undefined ? {} : { assumed }) },
+  }));
+  const uBaseline = Math.hypot(...budget.filter((b) => b.side === 'baseline').map((b) => b.entry.u), further / Math.SQRT2);
+  const all: Entry<number>[] = budget.map((b) => b.entry);
   if (further > 0) all.push({ source: 'feature definition', u: further });
   const u = Math.hypot(...all.map((b) => b.u));
   const U95 = COVERAGE_FACTOR * u;
@@ -139,7 +142,7 @@ function shiftOf(pair: ComparedPair): VectorChange | undefined {
   const parts = AXES.map((axis) => scalarChange(pair, `neckShift.${axis}`, 'mm', axis === 'x' ? ofHead : 0));
   if (parts.some((p) => p === undefined)) return undefined;
   const all = parts as Change[];
-  const sources = all[0].budget.map(({ source }) => source);
+  const sources = new Map(all.flatMap(({ budget }) => budget.map(({ u, ...entry }) => [entry.source, entry] as const)));
   return {
     value: all.map((c) => c.value),
     unit: 'mm',
@@ -147,7 +150,10 @@ function shiftOf(pair: ComparedPair): VectorChange | undefined {
     U95: all.map((c) => c.U95),
     basis: 'measured',
     quality: qualityOf(Math.max(all[1].U95, all[2].U95), 'mm', pair),
-    budget: sources.map((source) => ({ source, u: all.map((c) => c.budget.find((b) => b.source === source)?.u ?? 0) })),
+    budget: [...sources.values()].map((entry) => ({
+      ...entry,
+      u: all.map((c) => c.budget.find((b) => b.source === entry.source)?.u ?? 0),
+    })),
     uBaseline: all.map((c) => c.uBaseline),
     covariance: covarianceOf(
       pair,

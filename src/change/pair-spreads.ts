@@ -12,6 +12,8 @@ import type { BodyRegistration } from './whole-body.ts';
 export interface PairSpread {
   readonly source: string;
   readonly side: 'baseline' | 'later';
+  /** Its size is an assumption. */
+  readonly assumed?: true;
   readonly deviations: ReadonlyMap<string, Float64Array>;
 }
 
@@ -53,10 +55,13 @@ export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNo
     const own = noise[side];
     const spreads = [
       repeated('scan noise', WHITE_REPEATS, (r) => withScanNoise(book, r)),
-      repeated('long-wave error', LONG_WAVE_REPEATS, (r) => {
-        const { amplitude, length } = longWave(noise, side, r);
-        return withLongWave(book, amplitude, length, r);
-      }),
+      {
+        ...repeated('long-wave error', LONG_WAVE_REPEATS, (r) => {
+          const { amplitude, length } = longWave(noise, side, r);
+          return withLongWave(book, amplitude, length, r);
+        }),
+        ...(noise.field === undefined && own.longWave.amplitude === undefined ? ({ assumed: true } as const) : {}),
+      },
     ];
     const local = (source: string, amplitude: number, length: number, b: SampleBook): void => {
       if (length > 0) spreads.push(repeated(source, WHITE_REPEATS, (r) => withLongWave(b, amplitude, length, r)));

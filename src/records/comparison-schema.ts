@@ -31,7 +31,7 @@ const VECTOR_CHANGE = z.strictObject({
   U95: threeU,
   basis: z.literal('measured'),
   quality: QUANTITY.shape.quality,
-  budget: z.array(z.strictObject({ source: z.string(), u: threeU })),
+  budget: z.array(QUANTITY.shape.budget.element.extend({ u: threeU })),
   uBaseline: threeU,
   covariance: z.array(z.number()).length(9).describe('row-major'),
   decision: threeU.optional(),

@@ -47,7 +47,10 @@ function modelResult({ projection, u = 0.05 }: ModelChange): ComparisonResult {
         U95: [0.0588, 0.0392, 0.0392],
         basis: 'measured',
         quality: 'good',
-        budget: [{ source: 'noise, later scan', u: [0.03, 0.02, 0.02] }],
+        budget: [
+          { source: 'noise, later scan', u: [0.03, 0.02, 0.02] },
+          { source: 'long-wave error, later scan', u: [0.001, 0.001, 0.001], assumed: true },
+        ],
         uBaseline: [0.02, 0.014, 0.014],
         covariance: [0.0009, 0, 0, 0, 0.0004, 0, 0, 0, 0.0004],
       },
