@@ -33,7 +33,7 @@ try {
     `## Speed and memory\n\nNode ${process.versions.node}, ${cpus()[0]?.model ?? 'processor unknown'}, ${availableParallelism()} cores.\n\n`,
   );
   const million = fileOf(MILLION);
-  if (wants('steps')) print(await stepTable(million.path, statSync(million.path).size / MILLION, runs));
+  if (wants('steps')) print(await stepTable(million.path, fileOf(MILLION, 'repeat').path, statSync(million.path).size / MILLION, runs));
   if (wants('process')) {
     build();
     print(
@@ -48,9 +48,9 @@ try {
   rmSync(folder, { recursive: true, force: true });
 }
 
-function fileOf(triangles: number): BenchFile {
-  const scan = benchScan(triangles);
-  const path = join(folder, `${triangles}.stl`);
+function fileOf(triangles: number, draw?: string): BenchFile {
+  const scan = benchScan(triangles, draw);
+  const path = join(folder, `${triangles}${draw ?? ''}.stl`);
   writeFileSync(path, writeStlBinary(scan));
   return { path, triangles: scan.triangles.length / 3 };
 }
