@@ -29,6 +29,7 @@ export interface ComparedPair {
 }
 
 type ScalarId = Exclude<ChangeId, 'neckShift'>;
+const DEGREES = 180 / Math.PI;
 /** Half-width of the 95 % interval in u. */
 const COVERAGE_FACTOR = 1.96;
 /** Half-widths up to which a change is good and fair, degrees or mm on a violin: what the smallest changes of practical use, a few tenths, need. */
@@ -60,7 +61,8 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
   const changes: Partial<Record<ScalarId, Change>> = {};
   for (const { id, unit } of CHANGES) {
     if (id === 'neckShift' || id === 'bodyResidual') continue;
-    const change = scalarChange(pair, id, unit, (WARP_LEAVES[id] ?? 0) * warpOf(pair));
+    const twist = id === 'neckRoll' ? (pair.found.head?.uRoll ?? 0) * DEGREES : 0;
+    const change = scalarChange(pair, id, unit, Math.hypot(twist, (WARP_LEAVES[id] ?? 0) * warpOf(pair)));
     if (change === undefined) absent.set(id, reasonFor(pair, id));
     else changes[id] = change;
   }
@@ -138,7 +140,7 @@ function qualityOf(halfWidth: number, unit: Change['unit'], pair: ComparedPair):
 const AXES = ['x', 'y', 'z'];
 
 function shiftOf(pair: ComparedPair): VectorChange | undefined {
-  const ofHead = pair.found.head?.u ?? 0;
+  const ofHead = pair.found.head?.uX ?? 0;
   const parts = AXES.map((axis) => scalarChange(pair, `neckShift.${axis}`, 'mm', axis === 'x' ? ofHead : 0));
   if (parts.some((p) => p === undefined)) return undefined;
   const all = parts as Change[];

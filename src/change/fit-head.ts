@@ -7,13 +7,16 @@ import { distancesAt } from './distances.ts';
 import type { NeckFit } from './fit-neck.ts';
 import type { PatchReader } from './patch-reader.ts';
 
-/** What pegbox and scroll tell of the neck's shift along the body, which its smooth back and sides hardly show. */
+/** What pegbox and scroll tell of the two motions that the neck's smooth back and sides hardly show: its shift along the body and its roll. */
 export interface HeadFit {
-  /** Middle of the head, mm, and the shift along x by it of the place that `NeckFit.origin` names, mm. */
+  /** Middle of the head, mm. */
   readonly centre: Vec3;
+  /** By the head, in terms of `NeckFit.state`: roll, rad, and shift along x, mm. */
+  readonly roll: number;
   readonly x: number;
-  /** Standard uncertainty of that beyond the scans' errors, mm: what the test of moving with the wood does not see. */
-  readonly u: number;
+  /** Standard uncertainty of both beyond the scans' errors: what the test of moving with the wood does not see. */
+  readonly uRoll: number;
+  readonly uX: number;
   readonly used: Uint8Array;
   readonly variance: Float64Array;
   readonly fit: SmallMotionFit;
@@ -35,8 +38,11 @@ const OTHER_SHAPE = 0.12;
  */
 const ACROSS = 0.25;
 const TURNED = 0.12;
-/** A turn of the head that no scan tells from none, degrees. */
+/** A turn of the head that no scan tells from none, and the twist of a neck between its middle and its head, degrees. */
 const LEAST_TURN = 0.02;
+const TWIST = 0.03;
+/** More than this is no error of the wood's roll on any scan, degrees. */
+const LARGEST_TWIST = 1.5;
 const DEGREES = 180 / Math.PI;
 
 /**
@@ -68,24 +74,37 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
     );
   }
   const byHead = compose(motion, invert(back));
-  const x = neck.state[3] + smallOfMotion(compose(byHead, invert(byNeck)), centre)[3];
-  // The wood leaves its shift along x open, and with it, by the neck's taper, what hangs together with that: the test is of the rest.
-  const held = shiftedAlong(neck, x).subarray(0, 6);
+  const against = smallOfMotion(compose(byHead, invert(byNeck)), centre);
+  if (fit === undefined || Math.abs(against[0]) * DEGREES > LARGEST_TWIST) return undefined;
+  const [roll, x] = [neck.state[0] + against[0], neck.state[3] + against[3]];
+  // The wood leaves roll and shift along x open, and with them what hangs together with them by its taper and tilt: the test is of the rest.
+  const held = heldByHead(neck, fit, roll, x).subarray(0, 6);
   const own = smallOfMotion(compose(byHead, invert(motionOfSmall(held, neck.origin))), centre);
   const across = Math.hypot(own[4], own[5]);
   const turned = Math.hypot(own[1], own[2]) * DEGREES;
-  if (fit === undefined || across > ACROSS * size || turned > TURNED) return undefined;
+  if (across > ACROSS * size || turned > TURNED) return undefined;
   // A head that turned by itself moved along x as well, by its height over the place where it did.
   const lever = Math.abs(centre[2] - neck.origin[2]);
-  const u = (Math.max(LEAST_TURN, Math.abs(own[1]) * DEGREES) * lever) / DEGREES / Math.sqrt(3);
-  return { centre, x, u, used, variance, fit };
+  const uX = (Math.max(LEAST_TURN, Math.abs(own[1]) * DEGREES) * lever) / DEGREES / Math.sqrt(3);
+  return { centre, roll, x, uRoll: TWIST / DEGREES, uX, used, variance, fit };
 }
 
-/** The neck's state where its shift along x is known otherwise. */
-export function shiftedAlong({ state, fit }: Pick<NeckFit, 'state' | 'fit'>, x: number): Float64Array {
-  const along = fit.alongWith(3);
-  return state.map((v, k) => v + along[k] * (x - state[3]));
+/** The neck's state with what its head says of roll and shift along x: both by the weight that the surfaces of either give them. */
+export function heldByHead({ state, fit }: Pick<NeckFit, 'state' | 'fit'>, head: SmallMotionFit, roll: number, x: number): Float64Array {
+  const [byRoll, byX] = [fit.cofactors(ROLL), fit.cofactors(X)];
+  const [ofRoll, ofX] = [head.cofactors(ROLL), head.cofactors(X)];
+  const a = byRoll[ROLL] + ofRoll[ROLL];
+  const b = byRoll[X] + ofRoll[X];
+  const c = byX[X] + ofX[X];
+  const determinant = a * c - b * b;
+  const [dRoll, dX] = [roll - state[ROLL], x - state[X]];
+  const p = (c * dRoll - b * dX) / determinant;
+  const q = (a * dX - b * dRoll) / determinant;
+  return state.map((v, k) => v + byRoll[k] * p + byX[k] * q);
 }
+
+const ROLL = 0;
+const X = 3;
 
 function middleOf(cores: Cores): Vec3 {
   const sum = [0, 0, 0];

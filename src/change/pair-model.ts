@@ -7,7 +7,7 @@ import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import { evaluateInFrame, type Evaluation, type EvaluationPlan, movedParts } from '../measures/evaluate-all.ts';
 import type { PartSamples } from '../measures/family.ts';
 import type { Cores } from './cores.ts';
-import { type HeadFit, shiftedAlong } from './fit-head.ts';
+import { type HeadFit, heldByHead } from './fit-head.ts';
 import type { NeckFit } from './fit-neck.ts';
 import { type HeelFit, type NeckAbove, NO_WARP_DRAW, type WarpDraw } from './fit-heel.ts';
 import type { NeckShape } from './neck-zones.ts';
@@ -123,11 +123,12 @@ function neckValues(
   return state;
 }
 
-/** The neck's state where its head knows the shift along x better than back and sides do; with it whatever hangs together with it. */
+/** The neck's state with what its head knows better than back and sides do. */
 function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head: HeadFit, errors: Float64Array): Float64Array {
   const [, y, z] = head.centre.map((c, k) => c - neck.origin[k]);
-  const x = head.x + head.fit.solve(errors)[3] - (change[1] * z - change[2] * y);
-  return shiftedAlong({ state: free, fit: neck.fit }, x);
+  const own = head.fit.solve(errors);
+  const x = head.x + own[3] - (change[1] * z - change[2] * y);
+  return heldByHead({ state: free, fit: neck.fit }, head.fit, head.roll + own[0], x);
 }
 
 /** Slope in which a parabola ends against its chord, in sagittas over the chord. */

@@ -71,14 +71,13 @@ export class SmallMotionFit {
     return x;
   }
 
-  /** By how much each coefficient changes where coefficient k is known otherwise to be one more: column k of the inverse over its diagonal. */
-  alongWith(k: number): Float64Array {
+  /** Cofactors of all coefficients with coefficient k: covariances for displacements of variance 1/w. */
+  cofactors(k: number): Float64Array {
     const { columns, lengths } = this;
     const unit = new Float64Array(columns);
     unit[k] = 1 / lengths[k];
     const x = choleskySolve(this.factor, columns, unit);
-    for (let j = 0; j < columns; j++) x[j] /= lengths[j];
-    return x.map((v) => v / x[k]);
+    return x.map((v, j) => v / lengths[j]);
   }
 
   /** What the coefficients make of point i's displacement, mm. */
