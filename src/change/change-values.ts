@@ -22,6 +22,8 @@ export interface ComparedPair {
   readonly model: PairModel;
   readonly nominal: PairValues;
   readonly spreads: readonly PairSpread[];
+  /** What either scan contradicts in itself. */
+  readonly faults: readonly [baseline: ReadonlyMap<MeasureId, number>, later: ReadonlyMap<MeasureId, number>];
   readonly noise: PairNoise;
   readonly options: CompareOptions;
   readonly baseline: OpenedScan;
@@ -61,8 +63,7 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
   const changes: Partial<Record<ScalarId, Change>> = {};
   for (const { id, unit } of CHANGES) {
     if (id === 'neckShift' || id === 'bodyResidual') continue;
-    const twist = id === 'neckRoll' ? (pair.found.head?.uRoll ?? 0) * DEGREES : 0;
-    const change = scalarChange(pair, id, unit, Math.hypot(twist, (WARP_LEAVES[id] ?? 0) * warpOf(pair)));
+    const change = scalarChange(pair, id, unit, furtherOf(pair, id));
     if (change === undefined) absent.set(id, reasonFor(pair, id));
     else changes[id] = change;
   }
@@ -99,6 +100,13 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
     },
     warnings: [...bodyWarnings(pair), ...changeWarnings(pair, tested, scale)],
   };
+}
+
+/** u of a change that no repetition shows. */
+function furtherOf(pair: ComparedPair, id: ScalarId): number {
+  const twist = id === 'neckRoll' ? (pair.found.head?.uRoll ?? 0) * DEGREES : 0;
+  const board = id === 'projectionByBoard' ? faultOf(pair, 'projection') : 0;
+  return Math.hypot(twist, board, (WARP_LEAVES[id] ?? 0) * warpOf(pair));
 }
 
 /** Deviations of all sources, or undefined where a source could not form the value. */
@@ -190,6 +198,8 @@ function warpOf(pair: ComparedPair): number {
   return Math.max(0, warp - COVERAGE_FACTOR * (totalU(pair, 'neckBend') ?? 0)) / pair.baseline.work.size;
 }
 
+const faultOf = ({ faults }: ComparedPair, id: MeasureId): number => Math.hypot(...faults.map((f) => f.get(id) ?? 0));
+
 function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
   const { baseline, later, options } = pair;
   const { size } = baseline.work;
@@ -202,7 +212,13 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
     if (hidden.has(id)) continue;
     const blur = Math.hypot(baseline.gathered.blur.get(id) ?? 0, later.gathered.blur.get(id) ?? 0);
     const length = unit === 'mm' ? Math.abs(baseline.nominal.values.get(id) ?? 0) * scaleU : 0;
-    const further = Math.hypot(NOT_COMMON * definitionU(id, size, spacing), NOT_COMMON * blur, modelChoiceU(id, size), length);
+    const further = Math.hypot(
+      NOT_COMMON * definitionU(id, size, spacing),
+      NOT_COMMON * blur,
+      modelChoiceU(id, size),
+      length,
+      faultOf(pair, id),
+    );
     const change = scalarChange(pair, `difference.${id}`, unit, further);
     if (change !== undefined) differences[id] = change;
   }

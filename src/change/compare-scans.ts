@@ -22,6 +22,7 @@ import { PatchReader } from './patch-reader.ts';
 import { placeBodies, type PlacedBodies } from './place-bodies.ts';
 import { weightsOf } from './register-body.ts';
 import { selectCores } from './select-cores.ts';
+import { sideFaults } from './side-faults.ts';
 import { BLOCK } from './whole-body.ts';
 
 /** Key of everything random in a comparison: the same scans give the same record. */
@@ -75,7 +76,11 @@ export function compareScans(baseline: OpenedScan, later: OpenedScan, options: C
     unseen: unseen === undefined ? undefined : { ...unseen, amplitude: registration.rms, length: SWELL * placed.size },
   };
   const spreads = pairSpreads(model, nominal, noise, stream.fork('repeat'));
-  return changeValues({ placed, found, model, nominal, spreads, noise, options, baseline, later });
+  const faults = [
+    sideFaults(baseline, 'baseline', spreads, stream.fork('halves of the baseline')),
+    sideFaults(later, 'later', spreads, stream.fork('halves of the later scan')),
+  ] as const;
+  return changeValues({ placed, found, model, nominal, spreads, faults, noise, options, baseline, later });
 }
 
 /** Neck, heel and block as both scans show them, or why not. */

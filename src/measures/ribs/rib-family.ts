@@ -1,5 +1,4 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
-import { quantile } from '../../numerics/statistics.ts';
 import { cropWork } from '../crop-work.ts';
 import type { EvaluationContext, Family, Gathering, PartSamples, Workpiece } from '../family.ts';
 import { SampleList, type Samples } from '../../geometry/samples.ts';
@@ -18,7 +17,7 @@ const ONE_SIDE_U = 0.2;
 /** mm × size. Ribs taper from one end to the other, and differ from side to side, by less than this. */
 const TAPER = 4;
 const SIDES_DIFFER = 1.2;
-/** Readings of the four (two places, two sides) that must agree within `TAPER`: a lone one may be that of a fitting. */
+/** Readings of the four (two places, two sides) that must lie within `TAPER` of one another: a lone one may be that of a fitting. */
 const FEWEST = 2;
 /** mm × size. Stretch round each place that is looked at. */
 const STRETCH = 6;
@@ -39,14 +38,12 @@ function gatherRibs(whole: Workpiece): Gathering {
       if (ends !== undefined) found.push({ ...ends, place });
     }
   }
-  const middle = found.length === 0 ? 0 : quantile(found.map(heightOf), 0.5);
   const samples: Record<string, Samples> = {};
   const absent = new Map<MeasureId, string>();
   const blur = new Map<MeasureId, number>();
   for (const place of PLACES) {
-    const sides = found.filter((f) => f.place === place && Math.abs(heightOf(f) - middle) < TAPER * size);
-    const agreeing = found.filter((f) => Math.abs(heightOf(f) - middle) < TAPER * size).length;
-    if (sides.length === 0 || agreeing < FEWEST) absent.set(place.id, 'ribs or overhangs are not seen there');
+    const sides = found.filter((f) => f.place === place && agreeing(found, f, size) >= FEWEST);
+    if (sides.length === 0) absent.set(place.id, 'ribs or overhangs are not seen there');
     else if (sides.length === 2 && Math.abs(heightOf(sides[0]) - heightOf(sides[1])) > SIDES_DIFFER * size)
       absent.set(place.id, 'the ribs of the two sides do not agree: something covers their edges');
     else {
@@ -56,6 +53,10 @@ function gatherRibs(whole: Workpiece): Gathering {
   }
   return { samples, absent, warnings: [], coverage: {}, blur, evaluate: evaluateRibs };
 }
+
+/** How many readings, itself included, are like this one. */
+const agreeing = (found: readonly Found[], one: Found, size: number): number =>
+  found.filter((f) => Math.abs(heightOf(f) - heightOf(one)) < TAPER * size).length;
 
 /** mm × size. Ribs of one place are bent of one strip, and differ from side to side by less than this. */
 const ALIKE = 0.3;

@@ -51,7 +51,7 @@ export function splitHalf(
   plan: EvaluationPlan,
   parts: PartSamples,
   noise: NoiseModel,
-  measures: Partial<Record<MeasureId, Quantity>>,
+  measures: Partial<Record<MeasureId, Pick<Quantity, 'budget'>>>,
   random: Random,
 ): ReadonlyMap<MeasureId, number> {
   const faults = new Map<MeasureId, number>();
