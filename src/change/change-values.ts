@@ -207,6 +207,7 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
   const hidden = new Set([...beyondFacets(baseline.noise.facets).keys(), ...beyondFacets(later.noise.facets).keys()]);
   const [ub, ul] = options.scaleU ?? [0, 0];
   const scaleU = options.scanners === 'same' ? 0 : Math.hypot(ub, ul);
+  const sections = [baseline, later].map((o) => o.gathered.plan.board.section);
   const differences: Partial<Record<MeasureId, Change>> = {};
   for (const { id, unit } of MEASURANDS) {
     if (hidden.has(id)) continue;
@@ -215,7 +216,7 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
     const further = Math.hypot(
       NOT_COMMON * definitionU(id, size, spacing),
       NOT_COMMON * blur,
-      modelChoiceU(id, size),
+      modelChoiceU(id, size, sections),
       length,
       faultOf(pair, id),
     );

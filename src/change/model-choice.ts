@@ -1,3 +1,4 @@
+import type { Gathered } from '../measures/family.ts';
 import type { MeasureId } from '../measurands/measurands.ts';
 
 /** Lengths, mm × size, and angles, degrees; standard. From pairs of the model without any change. */
@@ -14,9 +15,23 @@ const LENGTHS: Partial<Record<MeasureId, number>> = {
 const ANGLES: Partial<Record<MeasureId, number>> = { neckAngle: 0.0015, boardYaw: 0.007, boardTwist: 0.1 };
 
 /**
+ * The cross-section of one scan may be of the second degree and that of the other of the fourth, or a facet seen in one alone: the radius then takes up what the other leaves out. Lengths, mm × size, and
+ * angles, degrees; standard, from pairs of both models.
+ */
+const OTHER_SECTION_LENGTHS: Partial<Record<MeasureId, number>> = { boardRadiusNut: 0.8, boardRadiusEnd: 0.5 };
+const OTHER_SECTION_ANGLES: Partial<Record<MeasureId, number>> = { boardTwist: 0.1 };
+
+type Section = NonNullable<Gathered['section']>;
+
+/**
  * How the board is modelled is decided scan by scan. A term of the playing surface of 0.006 mm may be in one model and not in the other, and moves by so much what a straightedge
  * touches, what it spans (an angle over half a board), and by more the roll of a nut's width; and a side face may lean from its hollowed arris in one and from a plane in the other.
  *
  * @returns standard uncertainty of a difference, mm or degrees
  */
-export const modelChoiceU = (id: MeasureId, size: number): number => (LENGTHS[id] ?? 0) * size + (ANGLES[id] ?? 0);
+export function modelChoiceU(id: MeasureId, size: number, sections: readonly (Section | undefined)[]): number {
+  const always = (LENGTHS[id] ?? 0) * size + (ANGLES[id] ?? 0);
+  const [a, b] = sections;
+  const isSame = a?.facet === b?.facet && (a?.degree ?? 0) > 2 === (b?.degree ?? 0) > 2;
+  return isSame ? always : Math.hypot(always, (OTHER_SECTION_LENGTHS[id] ?? 0) * size, OTHER_SECTION_ANGLES[id] ?? 0);
+}

@@ -49,6 +49,8 @@ export interface Gathered {
   readonly blur?: ReadonlyMap<MeasureId, number>;
   /** Half-waves that the model of a part has along it, by the part's name, where they are many: stretches longer than these cannot be left out of it. */
   readonly waves?: Readonly<Record<string, number>>;
+  /** How the board's cross-section is modelled: its degree, and whether a facet is left out of it. */
+  readonly section?: { readonly degree: number; readonly facet: 'with' | 'without' };
 }
 
 /** What evaluation may know besides samples. A fixed value per scan; random inputs (a station that is only assumed) come drawn. */

@@ -76,6 +76,10 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
       nutSpacing: spacingAtStep(points, work, extent.nutX),
       strays: surfaceMisfit(plan.surface, samples[PART.surface], work.size),
     }),
+    section: {
+      degree: Math.max(...plan.surface.terms.map((t) => t.across)),
+      facet: plan.surface.facet === undefined ? 'without' : 'with',
+    },
     ...(degree > USUAL_DEGREE ? { waves: { [PART.surface]: degree } } : {}),
     plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
   };
