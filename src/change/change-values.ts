@@ -2,12 +2,13 @@ import { CHANGES, type ChangeId } from '../measurands/changes.ts';
 import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import { definitionU } from '../measures/definition-u.ts';
 import type { InstrumentClass } from '../measures/family.ts';
+import { tailDoubt } from '../frame/tail-doubt.ts';
 import type { OpenedScan } from '../measures/open-scan.ts';
 import type { Quality } from '../measures/result.ts';
 import { beyondFacets } from '../measures/beyond-facets.ts';
 import { spreadOf } from '../measures/uncertainty/repeat-measurement.ts';
 import { bodyResidual, bodyWarnings } from './body-residual.ts';
-import { modelChoiceU } from './model-choice.ts';
+import { modelChoiceU, warpInBoardU } from './model-choice.ts';
 import type { Change, ComparisonResult, Entry, VectorChange } from './change-result.ts';
 import type { CompareOptions, FollowedNeck } from './compare-scans.ts';
 import type { PairModel, PairValues } from './pair-model.ts';
@@ -105,7 +106,7 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
 /** u of a change that no repetition shows. */
 function furtherOf(pair: ComparedPair, id: ScalarId): number {
   const twist = id === 'neckRoll' ? (pair.found.head?.uRoll ?? 0) * DEGREES : 0;
-  const board = id === 'projectionByBoard' ? faultOf(pair, 'projection') : 0;
+  const board = id === 'projectionByBoard' ? Math.hypot(faultOf(pair, 'projection'), warpInBoardU('projection', warpOf(pair))) : 0;
   return Math.hypot(twist, board, (WARP_LEAVES[id] ?? 0) * warpOf(pair));
 }
 
@@ -207,6 +208,9 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
   const hidden = new Set([...beyondFacets(baseline.noise.facets).keys(), ...beyondFacets(later.noise.facets).keys()]);
   const [ub, ul] = options.scaleU ?? [0, 0];
   const scaleU = options.scanners === 'same' ? 0 : Math.hypot(ub, ul);
+  const warp = warpOf(pair);
+  // Saddle, tailgut and chin rest of either scan hide another part of the edge.
+  const tails = Math.hypot(...[baseline, later].map((o) => tailDoubt(o.datums.samples.besideSaddle, o.work.bodyLength)));
   const sections = [baseline, later].map((o) => o.gathered.plan.board.section);
   const differences: Partial<Record<MeasureId, Change>> = {};
   for (const { id, unit } of MEASURANDS) {
@@ -219,6 +223,8 @@ function differencesOf(pair: ComparedPair): Partial<Record<MeasureId, Change>> {
       modelChoiceU(id, size, sections),
       length,
       faultOf(pair, id),
+      warpInBoardU(id, warp),
+      id === 'bodyLength' ? tails : 0,
     );
     const change = scalarChange(pair, `difference.${id}`, unit, further);
     if (change !== undefined) differences[id] = change;

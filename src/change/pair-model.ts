@@ -133,19 +133,22 @@ function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head:
 
 /** Slope in which a parabola ends against its chord, in sagittas over the chord. */
 const END_SLOPE = 4;
+/** Sagitta that scans of ordinary quality give a neck that kept its shape, two standard deviations, mm × size: what is less loosens nothing. */
+const NO_WARP = 0.04;
 
 /** What the neck's state says of the top of the heel's axis. */
 export function neckAbove(state: ArrayLike<number>, neck: Pick<NeckFit, 'origin' | 'chord'>, shape: NeckShape, axis: number): NeckAbove {
   const heel = shape.heel as NonNullable<NeckShape['heel']>;
   const top: Vec3 = [axis, shape.centre.y0, heel.low + heel.height];
   const moved = applyToPoint(motionOfSmall(state, neck.origin), top);
+  const warp = Math.max(0, Math.abs(state[6]) - NO_WARP * shape.size);
   return {
     roll: state[0],
     pitch: state[1],
     yaw: state[2],
     rise: moved[2] - top[2],
-    warp: Math.abs(state[6]),
-    endSlope: Math.abs((END_SLOPE * state[6]) / neck.chord),
+    warp,
+    endSlope: (END_SLOPE * warp) / neck.chord,
   };
 }
 
