@@ -56,7 +56,8 @@ describe('a pair of the study', () => {
 
   it('fills the tables of the report', () => {
     const titles = pairTables(results).map((t) => t.title);
-    expect(titles).toContain('By group');
+    expect(titles).toContain('By group, model A');
+    expect(titles).toContain('Registration of the bodies');
     expect(titles).toContain('Several changes, clean: truly changed');
   });
 });

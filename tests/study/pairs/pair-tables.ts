@@ -3,11 +3,12 @@ import { MEASURANDS } from '../../../src/measurands/measurands.ts';
 import { clopperPearson } from '../../../src/numerics/clopper-pearson.ts';
 import { type MeasurandFigures, measurandFigures } from '../measurand-figures.ts';
 import { measurandTable } from '../measurand-table.ts';
-import { count, figure, mark, percent, type ReportTable } from '../report-table.ts';
+import { count, figure, percent, type ReportTable } from '../report-table.ts';
 import type { Score } from '../study-result.ts';
 import { judgePair } from './judge-pair.ts';
-import { PAIR_GROUPS } from './pair-plan.ts';
+import { PAIR_GROUPS, PAIR_MODELS } from './pair-plan.ts';
 import type { PairResult } from './pair-result.ts';
+import { floorTable, registrationTable, targetTable } from './pair-targets.ts';
 
 /** A change that is truly 0 by less than this did not happen, mm and degrees. */
 const ZERO = 1e-6;
@@ -19,15 +20,8 @@ const IDS: readonly string[] = [
   ...MEASURANDS.map(({ id }) => `d ${id}`),
 ];
 
-/** 95th percentiles to reach on clean pairs, mm and degrees. */
-const TARGETS: readonly (readonly [string, number])[] = [
-  ['neckPitch', 0.01],
-  ['d projection', 0.05],
-  ['neckShift.y', 0.03],
-  ['neckShift.z', 0.03],
-  ['heelRootRotation', 0.06],
-  ['heelBend', 0.06],
-];
+const MODELS: readonly string[] = PAIR_MODELS;
+const ORDINARY: ReadonlySet<string> = new Set(PAIR_GROUPS.filter((g) => g.quality === 'ordinary').map((g) => g.name));
 
 /** All tables of the report, from whatever results there are. */
 export function pairTables(results: readonly PairResult[]): ReportTable[] {
@@ -36,7 +30,14 @@ export function pairTables(results: readonly PairResult[]): ReportTable[] {
   );
   return [
     ...groups.filter((g) => g.name === 'mixed-clean').map((g) => targetTable(g.own)),
-    overview(groups),
+    floorTable(results.filter((r) => ORDINARY.has(r.group))),
+    registrationTable(results),
+    ...MODELS.map((model) =>
+      overview(
+        model,
+        groups.map((g) => ({ ...g, own: g.own.filter((r) => r.model === model) })).filter((g) => g.own.length > 0),
+      ),
+    ),
     ...groups.filter((g) => g.kind === 'none').map((g) => alarmTable(g.own)),
     ...groups.map((g) => measurandTable(`${g.title}: truly changed`, figuresOf(g.own, changed))),
     ...groups.map((g) =>
@@ -60,26 +61,11 @@ function figuresOf(results: readonly PairResult[], counts: (s: Score) => boolean
   });
 }
 
-function targetTable(results: readonly PairResult[]): ReportTable {
-  const seen = results.filter((r) => r.view === 'whole' || r.view === 'no-scroll');
-  const rows = TARGETS.flatMap(([id, target]) => {
-    const scores = seen.flatMap((r) => r.scores.filter((s) => s.id === id));
-    if (scores.length === 0) return [];
-    const { n, p95 } = measurandFigures(id, scores, judgePair);
-    return [[id, String(n), figure(p95), `≤ ${target}`, mark(p95 <= target)]];
-  });
-  return {
-    title: 'Figures to reach, clean pairs seen from all sides: 95th percentile of |error|',
-    columns: ['change', 'n', 'p95', 'target', ''],
-    rows,
-  };
-}
-
 type Group = (typeof PAIR_GROUPS)[number] & { readonly own: readonly PairResult[] };
 
-function overview(groups: readonly Group[]): ReportTable {
+function overview(model: string, groups: readonly Group[]): ReportTable {
   return {
-    title: 'By group',
+    title: `By group, model ${model.toUpperCase()}`,
     note: 'Coverage of all changes and differences that are truly not 0, with its 95 % Clopper–Pearson interval (values of one pair hang together: a guide). Found: pairs with a significant difference of projection.',
     columns: [
       'pairs of',
@@ -158,10 +144,16 @@ function worst(results: readonly PairResult[]): ReportTable {
   const wrong = results.flatMap((r) => r.scores.map((s) => ({ r, s, j: judgePair(s) })).filter(({ j }) => j?.silent === true));
   return {
     title: 'Silently wrong',
-    columns: ['pair', 'view', 'change', 'truth', 'error', 'u', 'error ÷ u'],
+    columns: ['pair', 'view', 'warp', 'change', 'truth', 'error', 'u', 'error ÷ u'],
     rows: wrong
       .sort((a, b) => Math.abs(b.j?.pull ?? 0) - Math.abs(a.j?.pull ?? 0))
-      .map(({ r, s, j }) => [r.key, r.view, s.id, ...[s.truth, j?.error, j?.u, j?.pull].map((v) => figure(v ?? Number.NaN))]),
+      .map(({ r, s, j }) => [
+        r.key,
+        r.view,
+        figure(r.warp),
+        s.id,
+        ...[s.truth, j?.error, j?.u, j?.pull].map((v) => figure(v ?? Number.NaN)),
+      ]),
   };
 }
 
