@@ -1,5 +1,5 @@
 import type { Change } from './change-result.ts';
-import type { ComparedPair } from './change-values.ts';
+import type { ComparedPair } from './compared-pair.ts';
 
 /** Long-wave error of a scan in its white noise: least, middle and most of the prior for one scan. */
 const PRIOR = { least: 0.1, middle: 0.375, most: 0.65 };

@@ -1,4 +1,4 @@
-import type { ComparedPair } from './change-values.ts';
+import type { ComparedPair } from './compared-pair.ts';
 import type { TestedAll } from './significance.ts';
 
 /** Standard deviations from which on a scale mismatch is worth telling, and its least size. */
