@@ -7,6 +7,7 @@ import { count, figure, percent, type ReportTable } from '../report-table.ts';
 import type { Score } from '../study-result.ts';
 import { judgePair } from './judge-pair.ts';
 import { PAIR_GROUPS, PAIR_MODELS } from './pair-plan.ts';
+import { seriesTable } from '../series/series-table.ts';
 import type { PairResult } from './pair-result.ts';
 import { floorTable, registrationTable, targetTable } from './pair-targets.ts';
 
@@ -46,6 +47,7 @@ export function pairTables(results: readonly PairResult[]): ReportTable[] {
         figuresOf(g.own, (s) => !changed(s)),
       ),
     ),
+    seriesTable(),
     failures(results),
     worst(results),
     times(results),
