@@ -106,7 +106,7 @@ const datesTable = (
 ${pairs.map(
   (
     pair,
-  ) => html`<tr><th scope="row">${pair.date}</th><td>${pair.catalogue?.['event']}</td>${BY_DATE.map((id) => html`<td class="number">${dateCell(pair, id)}</td>`)}</tr>
+  ) => html`<tr><th scope="row"><time>${pair.date}</time></th><td>${pair.catalogue?.['event']}</td>${BY_DATE.map((id) => html`<td class="number">${dateCell(pair, id)}</td>`)}</tr>
 `,
 )}</tbody>
 </table>
