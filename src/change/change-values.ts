@@ -9,10 +9,11 @@ import { furtherOfChange, furtherOfDifference } from './further-u.ts';
 import { correlation, covarianceOf, qualityOf, scalarChange, totalU } from './scalar-change.ts';
 import { testChanges } from './significance.ts';
 
-/** u beyond which a part of the pitch is no longer told from the other, degrees. */
+/** u beyond which a part of the pitch is no longer told from the other, degrees: as far as a change of such parts is of use, half a degree and more, a value so poor still says which of the two it was. */
 const APART = 0.3;
 /** u beyond which the block's turn is not shown, degrees. */
 const BLOCK_SHOWN = 0.1;
+
 /** All values of a compared pair with uncertainty, tests, reasons and warnings. */
 export function changeValues(pair: ComparedPair): ComparisonResult {
   const absent = new Map<ChangeId, string>();

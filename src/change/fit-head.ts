@@ -17,7 +17,6 @@ export interface HeadFit {
   /** Standard uncertainty of both beyond the scans' errors: what the test of moving with the wood does not see. */
   readonly uRoll: number;
   readonly uX: number;
-  readonly used: Uint8Array;
   readonly variance: Float64Array;
   readonly fit: SmallMotionFit;
 }
@@ -56,14 +55,13 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
   const centre = middleOf(cores);
   const byNeck = motionOfSmall(neck.state.subarray(0, 6), neck.origin);
   let back = compose(invert(byNeck), motion);
-  let used = new Uint8Array(cores.count);
   let variance: Float64Array = new Float64Array(cores.count);
   let fit: SmallMotionFit | undefined;
   for (const depth of DEPTHS) {
     const read = distancesAt(cores, later, back, depth * size);
     const solved = rigid(cores, read.distance, centre, size);
     if (solved === undefined) return undefined;
-    ({ used, fit } = solved);
+    ({ fit } = solved);
     variance = read.variance;
     back = compose(
       motionOfSmall(
@@ -86,7 +84,7 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
   // A head that turned by itself moved along x as well, by its height over the place where it did.
   const lever = Math.abs(centre[2] - neck.origin[2]);
   const uX = (Math.max(LEAST_TURN, Math.abs(own[1]) * DEGREES) * lever) / DEGREES / Math.sqrt(3);
-  return { centre, roll, x, uRoll: TWIST / DEGREES, uX, used, variance, fit };
+  return { centre, roll, x, uRoll: TWIST / DEGREES, uX, variance, fit };
 }
 
 /** The neck's state with what its head says of roll and shift along x: both by the weight that the surfaces of either give them. */
@@ -125,7 +123,7 @@ function rigid(cores: Cores, distance: Float64Array, centre: Vec3, size: number)
     const step = fit.solve(distance);
     const rest = Float64Array.from(distance, (d, i) => d - fit.explained(step, i));
     const scatter = mad(rest.filter((r) => !Number.isNaN(r)));
-    if (k === 3) return scatter > OTHER_SHAPE * size ? undefined : { fit, step, used };
+    if (k === 3) return scatter > OTHER_SHAPE * size ? undefined : { fit, step };
     used = Uint8Array.from(rest, (r) => (Math.abs(r) <= Math.max(CUT * scatter, LEAST_CUT * size) ? 1 : 0));
   }
 }

@@ -78,7 +78,7 @@ export function fitHeel(cores: Cores, distances: Distances, shape: NeckShape, ne
   const rows = heelRows(cores, heel, heelAxis(cores), shape.centre.y0);
   let used = Uint8Array.from(distance, (d) => (Number.isNaN(d) ? 0 : 1));
   for (let k = 0; k < 3; k++) {
-    const c = solve(rows, used, variance, distance, neck, HELD);
+    const c = solve({ rows, used, variance }, distance, neck, HELD);
     const rest = Float64Array.from(distance, (d, i) => d - explained(rows, i, c));
     const known = rest.filter((r) => !Number.isNaN(r));
     // A contour that was cut to another lean passes for a bend: by more than wood bears, and a warp of the neck leaves open.
@@ -87,15 +87,15 @@ export function fitHeel(cores: Cores, distances: Distances, shape: NeckShape, ne
     const limit = Math.max(CUT * mad(known), LEAST_CUT * size);
     used = Uint8Array.from(rest, (r) => (Math.abs(r) <= limit ? 1 : 0));
   }
-  const cost = (share: number): number =>
-    misfit(rows, used, variance, distance, neck, share, solve(rows, used, variance, distance, neck, share));
+  const heelCores: HeelCores = { rows, used, variance };
+  const cost = (share: number): number => misfit(heelCores, distance, neck, share, solve(heelCores, distance, neck, share));
   const share = cost(DIES_OUT) - cost(HELD) > CONTRADICTS ? HELD : DIES_OUT;
   return {
     used,
     solve: (d, above, [tie, front, top]) => {
       const lifted = d.map((v, i) => v + CARRIED * above.warp * (front * rows[COLUMNS * i + FRONT] + top * rows[COLUMNS * i + TOP]));
       const turned = { ...above, pitch: above.pitch + tie * slackOf(above, share) };
-      const c = solve(rows, used, variance, lifted, turned, share);
+      const c = solve(heelCores, lifted, turned, share);
       return [c[0], c[1]];
     },
   };
@@ -135,6 +135,13 @@ function heelRows(cores: Cores, heel: { readonly low: number; readonly height: n
   return rows;
 }
 
+/** Rows of the columns, which of them count, and the white-noise variance of the distances, mm². */
+interface HeelCores {
+  readonly rows: Float64Array;
+  readonly used: Uint8Array;
+  readonly variance: Float64Array;
+}
+
 /** What is known of the coefficients before: row, value, standard deviation. */
 function ties(neck: NeckAbove, share: number): readonly (readonly [readonly number[], number, number])[] {
   const only = (k: number): number[] => Array.from({ length: COLUMNS }, (_, j) => (j === k ? 1 : 0));
@@ -150,29 +157,14 @@ function ties(neck: NeckAbove, share: number): readonly (readonly [readonly numb
 }
 
 /** Sum of squares in standard deviations, of the distances and of the ties. */
-function misfit(
-  rows: Float64Array,
-  used: Uint8Array,
-  variance: Float64Array,
-  distance: Float64Array,
-  neck: NeckAbove,
-  share: number,
-  c: Float64Array,
-): number {
+function misfit({ rows, used, variance }: HeelCores, distance: Float64Array, neck: NeckAbove, share: number, c: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < used.length; i++)
     if (used[i] === 1) sum += (distance[i] - explained(rows, i, c)) ** 2 / (variance[i] + CORE_U * CORE_U);
   return ties(neck, share).reduce((s, [row, value, u]) => s + ((value - row.reduce((t, v, k) => t + v * c[k], 0)) / u) ** 2, sum);
 }
 
-function solve(
-  rows: Float64Array,
-  used: Uint8Array,
-  variance: Float64Array,
-  distance: Float64Array,
-  neck: NeckAbove,
-  share: number,
-): Float64Array {
+function solve({ rows, used, variance }: HeelCores, distance: Float64Array, neck: NeckAbove, share: number): Float64Array {
   const equations = new NormalEquations(COLUMNS);
   for (let i = 0; i < used.length; i++) {
     if (used[i] === 0) continue;

@@ -1,5 +1,4 @@
-import type { MeasureId } from '../measurands/measurands.ts';
-import { MEASURANDS } from '../measurands/measurands.ts';
+import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import type { OpenedScan } from '../measures/open-scan.ts';
 import type { BudgetEntry } from '../measures/result.ts';
 import { spreadOf } from '../measures/uncertainty/repeat-measurement.ts';

@@ -97,9 +97,9 @@ const KINKED_LENGTHS: readonly (readonly [MeasureId, number])[] = [
   ['heelHeight', 1.2],
 ];
 const KINKED_ANGLES: readonly (readonly [MeasureId, number])[] = [
-  ['neckAngle', (0.8 / 200) * (180 / Math.PI)],
-  ['boardWedge', (0.8 / 200) * (180 / Math.PI)],
-  ['boardTwist', (0.6 / 24) * (180 / Math.PI)],
+  ['neckAngle', (0.8 / 200) * DEGREES],
+  ['boardWedge', (0.8 / 200) * DEGREES],
+  ['boardTwist', (0.6 / 24) * DEGREES],
 ];
 
 function kinkBlur(misfit: number, size: number): (readonly [MeasureId, number])[] {

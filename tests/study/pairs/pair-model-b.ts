@@ -10,7 +10,7 @@ import { frameInMm, type ModelledPairs } from './pair-model.ts';
 import type { PairJob, PairLook } from './pair-plan.ts';
 
 const DEGREE = Math.PI / 180;
-/** Millimetres, or degrees, for which a sink is tried before it is scaled to the one that is wanted. */
+/** Pitch on which the sink a degree is measured, degrees. */
 const TRIAL = 0.1;
 
 const VIEW: Readonly<Record<PairLook['view'], NonNullable<ScanOptions['view']>>> = {
