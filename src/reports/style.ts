@@ -40,7 +40,7 @@ td.number, th.number { text-align: right; white-space: nowrap; }
 td .pm { color: var(--soft); }
 .survey tbody tr:not(.group) > th:first-child, .survey thead th:first-child { position: sticky; left: 0; background: var(--paper); min-width: 7rem; max-width: 14rem; z-index: 1; }
 time { white-space: nowrap; }
-.survey .date { display: block; font-weight: 400; color: var(--soft); font-size: 0.8rem; }
+.survey .date { display: block; white-space: nowrap; font-weight: 400; color: var(--soft); font-size: 0.8rem; }
 .tag { font-size: 0.75rem; border: 1px solid currentColor; border-radius: 0.2rem; padding: 0 0.25rem; margin-left: 0.35rem; white-space: nowrap; color: var(--soft); }
 td.number .tag { display: block; width: fit-content; margin: 0.15rem 0 0 auto; }
 .tag.poor, .tag.out { color: var(--alert); }
