@@ -5,6 +5,8 @@ import type { ComparedPair } from './compared-pair.ts';
 const PRIOR = { least: 0.1, middle: 0.375, most: 0.65 };
 /** Half-width of the 95 % interval in u. */
 const COVERAGE_FACTOR = 1.96;
+/** Relative standard uncertainty of what a body changed by that part of its area where no core stands: under the board the top changes most. */
+const BESIDE_CORES = 0.3;
 /** Residual field in the largest that the scanners' errors make likely, from which on the body itself has moved. */
 const MOVED = 1.4;
 
@@ -15,8 +17,8 @@ const MOVED = 1.4;
 export function bodyResidual(pair: ComparedPair): Change {
   const square = residualSquare(pair);
   const after = (longWave: number): number => Math.sqrt(Math.max(0, square - longWave));
-  const relative = pair.noise.field?.relativeU ?? 0.5;
   const { field } = pair.noise;
+  const relative = Math.hypot(field?.relativeU ?? 0.5, pair.placed.registration.moved ? BESIDE_CORES : 0);
   const seen = pair.placed.registration.moved && field !== undefined ? field.amplitude : undefined;
   const of = (share: number): number =>
     seen === undefined ? longWaveSquare(pair, share) : (seen * (1 + (COVERAGE_FACTOR * relative * (share - PRIOR.middle)) / HALF)) ** 2;

@@ -2,6 +2,7 @@ import { SmallMotionFit } from '../fits/small-motion.ts';
 import type { Datums } from '../frame/datums.ts';
 import { compose, type Motion } from '../geometry/motion.ts';
 import { movedParts } from '../measures/evaluate-all.ts';
+import { asWarped } from '../measures/gather-all.ts';
 import type { OpenedScan } from '../measures/open-scan.ts';
 import { topPatch } from '../measures/top/top-patch.ts';
 import { random } from '../numerics/random.ts';
@@ -16,14 +17,14 @@ import { fitHead, type HeadFit } from './fit-head.ts';
 import { fitNeck } from './fit-neck.ts';
 import { headZone, heelZone, type NeckShape, neckShape, woodZone } from './neck-zones.ts';
 import { pairField } from './pair-field.ts';
-import { CORES, coreSamples, neckAbove, type PairModel, pairValues } from './pair-model.ts';
+import { CORES, coreSamples, neckAbove, NO_WARP, type PairModel, pairValues } from './pair-model.ts';
 import { pairSpreads } from './pair-spreads.ts';
 import { PatchReader } from './patch-reader.ts';
 import { placeBodies, type PlacedBodies } from './place-bodies.ts';
 import { weightsOf } from './register-body.ts';
 import { selectCores } from './select-cores.ts';
 import { sideFaults } from './side-faults.ts';
-import { BLOCK } from './whole-body.ts';
+import { BLOCK, changeBySurface } from './whole-body.ts';
 
 /** Key of everything random in a comparison: the same scans give the same record. */
 const KEY = 'necksight compare 1';
@@ -52,10 +53,12 @@ export interface CompareOptions {
  *
  * @throws {InputError} `different-body` or `mirrored` where the bodies do not match
  */
-export function compareScans(baseline: OpenedScan, later: OpenedScan, options: CompareOptions = {}): ComparisonResult {
+export function compareScans(first: OpenedScan, second: OpenedScan, options: CompareOptions = {}): ComparisonResult {
   const stream = random(KEY);
-  const placed = placeBodies(baseline, later);
-  const found = followNeck(placed, baseline, later);
+  const placed = placeBodies(first, second);
+  const found = followNeck(placed, first, second);
+  // Both boards by one model: each scan by itself takes a small warp for none.
+  const [baseline, later] = isWarped(found, placed.size) ? [withWarp(first), withWarp(second)] : [first, second];
   const model = pairModel(placed, found, baseline, later);
   const { registration, body } = placed;
   const field = pairField(
@@ -63,7 +66,7 @@ export function compareScans(baseline: OpenedScan, later: OpenedScan, options: C
     registration.quiet.distance,
     registration.distances.variance,
     registration.quiet.used,
-    model.bodyFit,
+    registration.quiet.fit,
     placed.size,
     stream.fork('field'),
   );
@@ -73,7 +76,7 @@ export function compareScans(baseline: OpenedScan, later: OpenedScan, options: C
     baseline: baseline.noise,
     later: later.noise,
     field,
-    unseen: unseen === undefined ? undefined : { ...unseen, amplitude: registration.rms, length: SWELL * placed.size },
+    unseen: unseen === undefined ? undefined : { ...unseen, amplitude: changeBySurface(body, registration), length: SWELL * placed.size },
   };
   const spreads = pairSpreads(model, nominal, noise, stream.fork('repeat'));
   const faults = [
@@ -82,6 +85,9 @@ export function compareScans(baseline: OpenedScan, later: OpenedScan, options: C
   ] as const;
   return changeValues({ placed, found, model, nominal, spreads, faults, noise, options, baseline, later });
 }
+
+const isWarped = ({ neck }: FollowedNeck, size: number): boolean => typeof neck !== 'string' && Math.abs(neck.state[6]) > NO_WARP * size;
+const withWarp = (scan: OpenedScan): OpenedScan => ({ ...scan, gathered: asWarped(scan.gathered) });
 
 /** Neck, heel and block as both scans show them, or why not. */
 export interface FollowedNeck {

@@ -22,17 +22,17 @@ const OTHER_SECTION_LENGTHS: Partial<Record<MeasureId, number>> = { boardRadiusN
 const OTHER_SECTION_ANGLES: Partial<Record<MeasureId, number>> = { boardTwist: 0.1 };
 
 /**
- * A small warp of the neck bends the board by less than tells it as warped, and more than its usual model follows. Per mm of warp on a violin: lengths in mm, angles in degrees; standard, from pairs of both
- * models with warps of 0.2 mm, which the neck's wood shows.
+ * A warp ends in kinks that no smooth board follows, even one that is modelled as warped. Per mm of warp on a violin: lengths in mm, angles in degrees; standard, from pairs of both models with
+ * warps of 0.2 to 0.6 mm, which the neck's wood shows.
  */
 const WARP_IN_BOARD: Partial<Record<MeasureId, number>> = {
-  neckAngle: 0.07,
-  boardWedge: 0.07,
+  neckAngle: 0.035,
+  boardWedge: 0.035,
   projection: 0.12,
   boardEndHeight: 0.08,
-  scoopBass: 0.08,
-  scoopCentre: 0.08,
-  scoopTreble: 0.08,
+  scoopBass: 0.12,
+  scoopCentre: 0.12,
+  scoopTreble: 0.12,
 };
 export const warpInBoardU = (id: MeasureId, warp: number): number => (WARP_IN_BOARD[id] ?? 0) * warp;
 

@@ -9,6 +9,8 @@ export interface PairField {
   readonly amplitude: number;
   /** mm. */
   readonly length: number;
+  /** Fields that the bodies allow: those simulated of which the like was found, as large as it takes (approximate Bayesian computation, all lengths being as likely beforehand). */
+  readonly alike: readonly { readonly amplitude: number; readonly length: number }[];
   /** Relative standard uncertainty of the amplitude. */
   readonly relativeU: number;
 }
@@ -23,10 +25,12 @@ const CLASSES = 24;
 const SHARED = 1;
 /** Correlation lengths tried, mm × size: a little beyond what scanners are taken to have (30–80 mm). */
 const LENGTHS = [30, 36, 43, 52, 62, 75, 90];
-/** Simulated fields a length, by which it is known what the registration leaves of one. */
-const SIMULATED = 8;
-/** Area that one correlation length leaves independent, in its squares. */
-const PATCH = 3;
+/** Simulated fields a length, by which it is known what the registration leaves of one and what is found of it. */
+const SIMULATED = 16;
+/** Fewest of them that are like the field that was found. */
+const FEWEST_ALIKE = 16;
+/** Least share of a field that is taken to be found of it: a simulation that found less found nothing. */
+const LEAST_FOUND = 0.4;
 
 /**
  * Amplitude and length of the long-wave field in the residuals of a registration, by their variogram (half the mean square difference against distance). It is held against the
@@ -58,16 +62,47 @@ export function pairField(
     (i) => residual[i],
     (i) => variance[i],
   );
-  let best = { square: 0, length: LENGTHS[0] * size, misfit: Infinity };
-  for (const l of LENGTHS) {
-    const length = l * size;
-    const shape = leftVariogram(cores, ids, classes, fit, length, random);
+  const shapes = LENGTHS.map((l) => simulated(cores, ids, classes, fit, l * size, random));
+  const found = fitField(seen, shapes);
+  const alike = fieldsLike(found, shapes);
+  const spread = Math.hypot(...alike.map((a) => a.amplitude - found.amplitude)) / Math.sqrt(alike.length);
+  return { ...found, alike, relativeU: found.amplitude > 0 ? spread / found.amplitude : 1 };
+}
+
+type Found = Pick<PairField, 'amplitude' | 'length'>;
+
+/** Fields of one length and of unit amplitude after a registration. */
+interface Simulated {
+  readonly length: number;
+  readonly variograms: readonly Float64Array[];
+  /** Their mean. */
+  readonly shape: Float64Array;
+}
+
+/** White noise need not be simulated: over so many pairs it moves no class by more than a hundredth of the field's own scatter. */
+function fieldsLike(found: Found, shapes: readonly Simulated[]): readonly Found[] {
+  const rank = (length: number): number => shapes.findIndex((s) => s.length === length);
+  const all = shapes.flatMap(({ length, variograms }) =>
+    variograms.map((v) => {
+      const again = fitField(v, shapes);
+      return {
+        apart: Math.abs(rank(again.length) - rank(found.length)),
+        length,
+        amplitude: found.amplitude / Math.max(LEAST_FOUND, again.amplitude),
+      };
+    }),
+  );
+  const near = all.map((a) => a.apart).sort((a, b) => a - b)[FEWEST_ALIKE - 1];
+  return all.filter((a) => a.apart <= Math.max(1, near));
+}
+
+function fitField(seen: Float64Array, shapes: readonly Simulated[]): Found {
+  let best = { square: 0, length: shapes[0].length, misfit: Infinity };
+  for (const { length, shape } of shapes) {
     const { square, misfit } = fitVariogram(seen, shape);
     if (misfit < best.misfit) best = { square, length, misfit };
   }
-  const area = counted.reduce((sum, i) => sum + cores.area[i], 0);
-  const patches = Math.max(FEWEST_PATCHES, area / (PATCH * best.length ** 2));
-  return { amplitude: Math.sqrt(best.square), length: best.length, relativeU: Math.sqrt(0.5 / patches) };
+  return { amplitude: Math.sqrt(best.square), length: best.length };
 }
 
 /** Square of the amplitude, with a constant beside it: roughness that has no length, such as that of rims and labels. Neither can be negative. */
@@ -88,9 +123,6 @@ function fitVariogram(seen: Float64Array, shape: Float64Array): { readonly squar
   for (let k = SHARED; k < CLASSES; k++) misfit += (seen[k] - base - square * shape[k]) ** 2;
   return { square, misfit };
 }
-
-/** Patches that are counted on at least: with fewer the amplitude would be a guess, and the body is never so small. */
-const FEWEST_PATCHES = 4;
 
 /** Class of distance of each pair of cores, i over j < i. */
 function pairClasses(cores: Cores, ids: readonly number[], width: number): Uint8Array {
@@ -125,26 +157,25 @@ function variogram(ids: readonly number[], classes: Uint8Array, value: (i: numbe
   return sums.map((s, k) => (counts[k] > 0 ? s / counts[k] : 0));
 }
 
-/** Mean variogram of fields of unit amplitude after a registration. */
-function leftVariogram(
+function simulated(
   cores: Cores,
   ids: readonly number[],
   classes: Uint8Array,
   fit: SmallMotionFit,
   length: number,
   random: Random,
-): Float64Array {
-  const mean = new Float64Array(CLASSES);
-  for (let k = 0; k < SIMULATED; k++) {
+): Simulated {
+  const variograms = Array.from({ length: SIMULATED }, () => {
     const field = sampleField(cores.xyz, 1, length, random);
     const step = fit.solve(field);
-    const one = variogram(
+    return variogram(
       ids,
       classes,
       (i) => field[i] - fit.explained(step, i),
       () => 0,
     );
-    for (let c = 0; c < CLASSES; c++) mean[c] += one[c] / SIMULATED;
-  }
-  return mean;
+  });
+  const shape = new Float64Array(CLASSES);
+  for (const v of variograms) for (let c = 0; c < CLASSES; c++) shape[c] += v[c] / SIMULATED;
+  return { length, variograms, shape };
 }

@@ -134,7 +134,7 @@ function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head:
 /** Slope in which a parabola ends against its chord, in sagittas over the chord. */
 const END_SLOPE = 4;
 /** Sagitta that scans of ordinary quality give a neck that kept its shape, two standard deviations, mm × size: what is less loosens nothing. */
-const NO_WARP = 0.04;
+export const NO_WARP = 0.04;
 
 /** What the neck's state says of the top of the heel's axis. */
 export function neckAbove(state: ArrayLike<number>, neck: Pick<NeckFit, 'origin' | 'chord'>, shape: NeckShape, axis: number): NeckAbove {

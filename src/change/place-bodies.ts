@@ -75,11 +75,17 @@ export function placeBodies(baseline: OpenedScan, later: OpenedScan): PlacedBodi
     clouds,
     body,
     later: reader,
-    registration: registerWhole(body, reader, registration, { size, bodyLength, centre, sigma }),
+    registration: registerWhole(body, reader, registration, { size, bodyLength, centre, sigma, longWave: mostLongWave(baseline, later) }),
     centre,
     size,
   };
 }
+
+/** Most long-wave error of one scan in its white noise (prior of a single scan). */
+const MOST_OF_NOISE = 0.65;
+
+const mostLongWave = (...scans: readonly OpenedScan[]): number =>
+  Math.hypot(...scans.map(({ noise }) => noise.longWave.amplitude ?? MOST_OF_NOISE * noise.sigma));
 
 function registered(body: Cores, reader: PatchReader, size: number, centre: Vec3): RobustRegistration | undefined {
   try {

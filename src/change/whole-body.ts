@@ -16,14 +16,16 @@ export interface WholeBody {
   readonly centre: Vec3;
   /** White noise of both scans together, mm. */
   readonly sigma: number;
+  /** The most long-wave error that both together may have, mm RMS: stated, or by the prior. */
+  readonly longWave: number;
 }
 
 /** Two scans of one body, referred to all of it. */
 export interface BodyRegistration extends RobustRegistration {
   /** Cores on the body, whether it changed there or not. */
   readonly body: Uint8Array;
-  /** Where the body kept its shape, and what is left there when it is registered on that alone: the scanners' errors, and nothing else. */
-  readonly quiet: { readonly distance: Float64Array; readonly used: Uint8Array };
+  /** Where the body kept its shape, and what is left there when it is registered on that alone, by `fit`: the scanners' errors, and nothing else. */
+  readonly quiet: { readonly distance: Float64Array; readonly used: Uint8Array; readonly fit: SmallMotionFit };
   /** Whether the plates or ribs themselves moved, and whether the upper block turned. */
   readonly moved: boolean;
   readonly turned: boolean;
@@ -56,11 +58,14 @@ export function registerWhole(cores: Cores, later: PatchReader, robust: RobustRe
   const body = together(cores, robust, size);
   const turned = blockTurned(cores, robust.distances.distance, shape);
   const counts = (i: number): boolean => !(turned && inBlock(i));
-  const moved = areaOf(cores, (i) => body[i] === 1 && robust.used[i] === 0 && counts(i)) > CHANGED * areaOf(cores, (i) => body[i] === 1);
-  const quiet = {
-    distance: robust.distances.distance,
-    used: robust.used.map((u, i) => (u === 1 && counts(i) && !(moved && cores.zone[i] === ZONE.top) ? 1 : 0)),
-  };
+  const apart = areaOf(cores, (i) => body[i] === 1 && robust.used[i] === 0 && counts(i)) > CHANGED * areaOf(cores, (i) => body[i] === 1);
+  const moved = apart || topMoved(cores, robust, shape);
+  const quiet = quietPart(
+    cores,
+    robust,
+    robust.used.map((u, i) => (u === 1 && counts(i) && !(moved && cores.zone[i] === ZONE.top) ? 1 : 0)),
+    centre,
+  );
   if (!moved && !turned) return { ...robust, body, quiet, moved, turned };
   // What is not seen is taken to have stayed with the parts that kept their shape.
   const { distance } = robust.distances;
@@ -84,6 +89,62 @@ export function registerWhole(cores: Cores, later: PatchReader, robust: RobustRe
     turned,
     ...(moved ? { unseen: { fit, cores: whole.map((w, i) => (w === 1 && known[i] === 0 ? 1 : 0)) } } : {}),
   };
+}
+
+/** Least share of a surface that must be seen to tell how far the rest of it changed. */
+const TELLS = 0.2;
+
+/** By core: RMS of what its own surface, top, ribs or back, changed where it is seen, mm; of the whole body where too little of that surface is. */
+export function changeBySurface(
+  cores: Cores,
+  { distances, used, rms }: Pick<BodyRegistration, 'distances' | 'used' | 'rms'>,
+): Float64Array {
+  const of = new Map(
+    Object.values(ZONE).map((zone) => {
+      const seen = (i: number): boolean => cores.zone[i] === zone && used[i] === 1;
+      const area = areaOf(cores, seen);
+      let squares = 0;
+      for (let i = 0; i < cores.count; i++) if (seen(i)) squares += cores.area[i] * distances.distance[i] ** 2;
+      return [zone as number, area < TELLS * areaOf(cores, (i) => cores.zone[i] === zone) ? rms : Math.sqrt(squares / area)];
+    }),
+  );
+  return Float64Array.from(cores.zone, (zone) => of.get(zone) ?? rms);
+}
+
+/** The top's residual in the most that its scanners' errors make likely, and in that of the ribs, which keep their shape, from which on the top as a whole rose or sank: a robust fit leans on it then. */
+const BEYOND_ERRORS = 1.4;
+const BEYOND_RIBS = 3;
+/** Fewest cores of top and ribs each that tell. */
+const FEWEST_TOLD = 60;
+
+function topMoved(cores: Cores, { distances, used }: RobustRegistration, { longWave }: WholeBody): boolean {
+  const rmsOf = (zone: number): number | undefined => {
+    let [n, squares, area] = [0, 0, 0];
+    for (let i = 0; i < cores.count; i++) {
+      if (cores.zone[i] !== zone || used[i] === 0) continue;
+      n++;
+      area += cores.area[i];
+      squares += cores.area[i] * (distances.distance[i] ** 2 - distances.variance[i]);
+    }
+    return n < FEWEST_TOLD ? undefined : Math.sqrt(Math.max(0, squares / area));
+  };
+  const [top, ribs] = [rmsOf(ZONE.top), rmsOf(ZONE.ribs)];
+  return top !== undefined && ribs !== undefined && top > BEYOND_ERRORS * longWave && top > BEYOND_RIBS * ribs;
+}
+
+/** Registered on what kept its shape alone; where that does not hold a motion, as it was. */
+function quietPart(cores: Cores, robust: RobustRegistration, used: Uint8Array, centre: Vec3): BodyRegistration['quiet'] {
+  const { distance } = robust.distances;
+  try {
+    const fit = new SmallMotionFit(cores.xyz, cores.normal, weightsOf(cores, used), centre);
+    const step = fit.solve(distance.map((d) => -d));
+    return { distance: distance.map((d, i) => d + fit.explained(step, i)), used, fit };
+  } catch (error) {
+    // Ribs of one bout, or none.
+    if (error instanceof RangeError)
+      return { distance, used, fit: new SmallMotionFit(cores.xyz, cores.normal, weightsOf(cores, robust.used), centre) };
+    throw error;
+  }
 }
 
 function areaOf(cores: Cores, counts: (i: number) => boolean): number {

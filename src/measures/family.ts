@@ -71,6 +71,8 @@ export interface Gathering extends Gathered {
    * perturbed samples: deterministic, ≲ 2 ms. A value that cannot be formed is left out.
    */
   evaluate(samples: PartSamples, context: EvaluationContext): void;
+  /** The same samples under the model for a neck that warped, where a part has one: for a pair in which it is seen that it did. */
+  asWarped?(): Gathering;
 }
 
 /** One family of measurands. `gather` looks for its parts once and may be slow (some 10 ms) and nonlinear. */

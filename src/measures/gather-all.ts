@@ -74,6 +74,15 @@ export function gatherAll(work: Workpiece, options: MeasureOptions): GatheredAll
   };
 }
 
+/** The same with the board's model for a neck that warped. */
+export function asWarped(gathered: GatheredAll): GatheredAll {
+  const { plan } = gathered;
+  const board = plan.board.asWarped?.();
+  return board === undefined
+    ? gathered
+    : { ...gathered, plan: { ...plan, board }, blur: blurOfAll(plan.rule, [board, plan.station, ...plan.others]) };
+}
+
 function boardLine({ shared }: EvaluationContext): { readonly boardLine?: BoardLine } {
   const z0 = shared.get('boardLine.z0');
   const slope = shared.get('boardLine.slope');

@@ -1,5 +1,6 @@
 import type { MeasureId } from '../../measurands/measurands.ts';
-import type { Family } from '../family.ts';
+import type { Family, Gathered, Gathering } from '../family.ts';
+import type { BoardPlan } from './board-plan.ts';
 import { evaluateBoard } from './evaluate-board.ts';
 import { gatherBoard } from './gather-board.ts';
 
@@ -30,12 +31,16 @@ export const boardFamily: Family = {
   name: 'board',
   ids: BOARD_IDS,
   gather(work) {
-    const { plan, ...gathered } = gatherBoard(work);
-    return {
-      ...gathered,
+    const { plan, asWarped, ...gathered } = gatherBoard(work);
+    const gathering = ({ plan: fitted, ...told }: Gathered & { readonly plan: BoardPlan | undefined }): Gathering => ({
+      ...told,
       evaluate(samples, context) {
-        if (plan !== undefined) evaluateBoard(plan, samples, context);
+        if (fitted !== undefined) evaluateBoard(fitted, samples, context);
       },
+    });
+    return {
+      ...gathering({ ...gathered, plan }),
+      ...(asWarped === undefined ? {} : { asWarped: () => gathering({ ...gathered, ...asWarped() }) }),
     };
   },
 };

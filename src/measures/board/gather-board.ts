@@ -23,8 +23,18 @@ import { surfaceMisfit } from './surface-misfit.ts';
 import { findSurfaceMembers } from './surface-members.ts';
 import { noBoard, tellBoard } from './what-is-absent.ts';
 
+/** How the samples of a board are fitted, and what that leaves open. */
+export interface BoardModel extends Pick<Gathered, 'blur' | 'waves' | 'section'> {
+  readonly plan: BoardPlan;
+}
+
+export interface GatheredBoard extends Gathered, Partial<BoardModel> {
+  /** The same board as one that a warped neck took along. */
+  readonly asWarped?: () => BoardModel;
+}
+
 /** Finds the board and its parts, makes their samples and decides how they are fitted; without a board everything is absent with its reason. */
-export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | undefined } {
+export function gatherBoard(whole: Workpiece): GatheredBoard {
   const points = selectBoardPoints(whole);
   const work: Workpiece = { ...whole, spacing: localSpacing(points, whole) };
   const rough = findRoughSurface(points, work);
@@ -65,24 +75,23 @@ export function gatherBoard(whole: Workpiece): Gathered & { plan: BoardPlan | un
   };
   const samples = makeSamples(work, points, surfacePlan, found);
   if (!isDetermined(surfacePlan, samples[PART.surface])) return withoutBoard();
-  const plan = planBoard(work, surfacePlan, found, samples);
+  const plan = planBoard(work, surfacePlan, found, samples, found.surface.warped);
   const told = tellBoard(found, work, plan, samples);
-  const degree = Math.max(...plan.surface.terms.map((t) => t.along));
-  return {
-    ...told,
-    samples,
-    blur: boardBlur(found, work, {
-      coarser: coarsest(points, work, found) - whole.spacing,
-      nutSpacing: spacingAtStep(points, work, extent.nutX),
-      strays: surfaceMisfit(plan.surface, samples[PART.surface], work.size),
-    }),
-    section: {
-      degree: Math.max(...plan.surface.terms.map((t) => t.across)),
-      facet: plan.surface.facet === undefined ? 'without' : 'with',
-    },
-    ...(degree > USUAL_DEGREE ? { waves: { [PART.surface]: degree } } : {}),
-    plan: { ...plan, absent: new Set<MeasureId>(told.absent.keys()) },
+  const absent = new Set<MeasureId>(told.absent.keys());
+  const spacings = { coarser: coarsest(points, work, found) - whole.spacing, nutSpacing: spacingAtStep(points, work, extent.nutX) };
+  const modelOf = (by: BoardPlan): BoardModel => {
+    const degree = Math.max(...by.surface.terms.map((t) => t.along));
+    return {
+      plan: { ...by, absent },
+      blur: boardBlur(found, work, { ...spacings, strays: surfaceMisfit(by.surface, samples[PART.surface], work.size) }),
+      section: {
+        degree: Math.max(...by.surface.terms.map((t) => t.across)),
+        facet: by.surface.facet === undefined ? 'without' : 'with',
+      },
+      ...(degree > USUAL_DEGREE ? { waves: { [PART.surface]: degree } } : {}),
+    };
   };
+  return { ...told, samples, ...modelOf(plan), asWarped: () => modelOf(planBoard(work, surfacePlan, found, samples, true)) };
 }
 
 /** Least width of a board at its nut: 17 mm on a 1/16 violin, 22.5 on a violin, 30 on a cello (common practice, no source), less what noise and a rough nut take; mm × size^0.45. */
@@ -111,7 +120,7 @@ function isDetermined(plan: SurfacePlan, surface: Samples): boolean {
   );
 }
 
-const withoutBoard = () => ({ plan: undefined, samples: {}, ...noBoard() });
+const withoutBoard = () => ({ samples: {}, ...noBoard() });
 
 function nutFront(points: BoardPoints, work: Workpiece, place: EdgePlace, extent: RoughExtent, height: Height): Samples | undefined {
   const fine = { ...work, spacing: spacingAtStep(points, work, place.x) };
@@ -157,12 +166,12 @@ function termsOf(surface: SurfacePlan, round: Samples, warped: boolean, size: nu
 }
 
 /** The orders of all fits: decided here once, kept by every evaluation. */
-function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, samples: PartSamples): BoardPlan {
+function planBoard(work: Workpiece, surface: SurfacePlan, found: FoundBoard, samples: PartSamples, warped: boolean): BoardPlan {
   const { bass, treble, extent } = found;
   const all = samples[PART.surface];
   const half = bass && treble && { half0: (treble.y0 - bass.y0) / 2, halfSlope: (treble.slope - bass.slope) / 2 };
   const facet = half && findFacet(surface, all, half, work.size);
-  const terms = termsOf(surface, facet === undefined ? all : roundSamples(surface, all, facet), found.surface.warped, work.size);
+  const terms = termsOf(surface, facet === undefined ? all : roundSamples(surface, all, facet), warped, work.size);
   const planned = { ...surface, terms, facet };
   const [bassPlan, treblePlan] = planSides([bass, treble], [samples[PART.bass], samples[PART.treble]], planned, all, work, extent);
   return {
