@@ -20,7 +20,7 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
   const changes: Partial<Record<ScalarId, Change>> = {};
   for (const { id, unit } of CHANGES) {
     if (id === 'neckShift' || id === 'bodyResidual') continue;
-    const change = scalarChange(pair, id, unit, furtherOfChange(pair, id));
+    const change = scalarChange(pair, id, unit, furtherOfChange(pair, id, unit));
     if (change === undefined) absent.set(id, reasonFor(pair, id));
     else changes[id] = change;
   }

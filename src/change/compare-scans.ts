@@ -10,12 +10,12 @@ import { moved } from '../segmentation/find-instrument.ts';
 import { ZONE } from './body-zones.ts';
 import type { ComparisonResult } from './change-result.ts';
 import { changeValues } from './change-values.ts';
-import { type Cores, coresOf } from './cores.ts';
+import { type Cores, coresOf, type ZoneOf } from './cores.ts';
 import { type Distances, distancesAt } from './distances.ts';
 import { fitHeel, heelAxis } from './fit-heel.ts';
 import { fitHead, type HeadFit } from './fit-head.ts';
 import { fitNeck } from './fit-neck.ts';
-import { headZone, heelZone, type NeckShape, neckShape, woodZone } from './neck-zones.ts';
+import { boardZone, headZone, heelZone, type NeckShape, neckShape, woodZone } from './neck-zones.ts';
 import { pairField } from './pair-field.ts';
 import { CORES, coreSamples, neckAbove, NO_WARP, type PairModel, pairValues } from './pair-model.ts';
 import { pairSpreads } from './pair-spreads.ts';
@@ -141,8 +141,13 @@ function followNeck(placed: PlacedBodies, baseline: OpenedScan, later: OpenedSca
   const reader = (of: 'baseline' | 'later', radius: number) => new PatchReader(placed.clouds[of], radius);
   const wood = coresOf(placed.clouds.baseline, reader('baseline', woodReach), woodReach, woodZone(shape));
   const neck = fitNeck(wood, reader('later', woodReach), shape, registration.motion);
-  const headCores = coresOf(placed.clouds.baseline, reader('baseline', headReach), headReach, headZone(shape));
-  const head = typeof neck === 'string' ? undefined : fitHead(headCores, reader('later', headReach), neck, registration.motion, size);
+  const held = (zone: ZoneOf, reach: number): Pick<FollowedNeck, 'head' | 'headCores'> => {
+    const cores = coresOf(placed.clouds.baseline, reader('baseline', reach), reach, zone);
+    const head = typeof neck === 'string' ? undefined : fitHead(cores, reader('later', reach), neck, registration.motion, size);
+    return { headCores: cores, head };
+  };
+  const byHead = held(headZone(shape), headReach);
+  const { headCores, head } = byHead.head === undefined ? held(boardZone(shape), woodReach) : byHead;
   const heel = coresOf(placed.clouds.baseline, reader('baseline', heelReach), heelReach, heelZone(shape, heelReach));
   const heelDistances = distancesAt(heel, reader('later', heelReach), registration.motion, HEEL_DEPTH * size);
   const heelFit =

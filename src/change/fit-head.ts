@@ -7,7 +7,7 @@ import { distancesAt } from './distances.ts';
 import type { NeckFit } from './fit-neck.ts';
 import type { PatchReader } from './patch-reader.ts';
 
-/** What pegbox and scroll tell of the two motions that the neck's smooth back and sides hardly show: its shift along the body and its roll. */
+/** What pegbox and scroll, or without them the board, tell of the two motions that the neck's smooth back and sides hardly show: its shift along the body and its roll. */
 export interface HeadFit {
   /** Middle of the head, mm. */
   readonly centre: Vec3;
@@ -35,8 +35,10 @@ const OTHER_SHAPE = 0.12;
  * How far the head may seem to have moved against the wood: mm × size across, and degrees about y and z. The wood's pitch and yaw, carried on from the middle of the neck, are
  * known to so much on ordinary scans.
  */
-const ACROSS = 0.25;
-const TURNED = 0.12;
+const ACROSS = 0.35;
+const TURNED = 0.18;
+/** Slope in which a parabola ends against its chord, in sagittas over the chord. */
+export const END_SLOPE = 4;
 /** A turn of the head that no scan tells from none, and the twist of a neck between its middle and its head, degrees. */
 const LEAST_TURN = 0.02;
 const TWIST = 0.03;
@@ -45,7 +47,7 @@ const LARGEST_TWIST = 1.5;
 const DEGREES = 180 / Math.PI;
 
 /**
- * The head as a rigid body, where it moved as the neck's wood did.
+ * The head, or the board on the neck, as a rigid body, where it moved as the neck's wood did.
  *
  * @param motion  later's frame → baseline's, by the body
  * @returns undefined where too little of it is seen, or where it moved or changed by itself
@@ -54,7 +56,12 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
   if (cores.count < FEWEST) return undefined;
   const centre = middleOf(cores);
   const byNeck = motionOfSmall(neck.state.subarray(0, 6), neck.origin);
-  let back = compose(invert(byNeck), motion);
+  // A warp turns what lies beyond its stretch in the plane of symmetry, and neither rolls nor yaws it.
+  const slope = (END_SLOPE * neck.state[6]) / neck.chord;
+  const beyond = Math.max(0, neck.far - centre[0]);
+  const end: Vec3 = [neck.far, neck.origin[1], neck.origin[2]];
+  const start = beyond === 0 ? byNeck : compose(byNeck, motionOfSmall([0, slope, 0, 0, 0, 0], end));
+  let back = compose(invert(start), motion);
   let variance: Float64Array = new Float64Array(cores.count);
   let fit: SmallMotionFit | undefined;
   for (const depth of DEPTHS) {
@@ -78,8 +85,9 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
   // The wood leaves roll and shift along x open, and with them what hangs together with them by its taper and tilt: the test is of the rest.
   const held = heldByHead(neck, fit, roll, x).subarray(0, 6);
   const own = smallOfMotion(compose(byHead, invert(motionOfSmall(held, neck.origin))), centre);
-  const across = Math.hypot(own[4], own[5]);
-  const turned = Math.hypot(own[1], own[2]) * DEGREES;
+  const carried = Math.abs(neck.state[6]) + Math.abs(slope) * beyond;
+  const across = Math.hypot(own[4], Math.max(0, Math.abs(own[5]) - carried));
+  const turned = Math.hypot(Math.max(0, Math.abs(own[1]) - Math.abs(slope)), own[2]) * DEGREES;
   if (across > ACROSS * size || turned > TURNED) return undefined;
   // A head that turned by itself moved along x as well, by its height over the place where it did.
   const lever = Math.abs(centre[2] - neck.origin[2]);

@@ -17,8 +17,9 @@ export interface NeckFit {
   readonly variance: Float64Array;
   /** Changes of the state for small changes of the distances at the cores. */
   readonly fit: SmallMotionFit;
-  /** Chord that the sagitta stands over, mm. */
+  /** Chord that the sagitta stands over, mm, and x of its end by the nut. */
   readonly chord: number;
+  readonly far: number;
 }
 
 /** Reach along the normals, mm × size, round by round: a sink moves the nut by 2 mm, a reset by several. */
@@ -103,6 +104,7 @@ export function fitNeck(cores: Cores, later: PatchReader, shape: NeckShape, moti
     variance,
     fit: best.fit,
     chord: -shape.nutX * Math.hypot(1, shape.boardLine.slope) * (WOOD_TO - WOOD_FROM),
+    far: shape.nutX * (1 - WOOD_FROM),
   };
 }
 

@@ -2,7 +2,7 @@ import { tailDoubt } from '../frame/tail-doubt.ts';
 import type { MeasureId } from '../measurands/measurands.ts';
 import { definitionU } from '../measures/definition-u.ts';
 import type { ComparedPair, ScalarId } from './compared-pair.ts';
-import { modelChoiceU, warpInBoardU } from './model-choice.ts';
+import { bentBoardU, modelChoiceU, warpInBoardU } from './model-choice.ts';
 import { COVERAGE_FACTOR, totalU } from './scalar-change.ts';
 
 const DEGREES = 180 / Math.PI;
@@ -22,10 +22,11 @@ const WARP_LEAVES: Partial<Record<ScalarId, number>> = {
 };
 
 /** u of a change that no repetition shows, mm or degrees. */
-export function furtherOfChange(pair: ComparedPair, id: ScalarId): number {
+export function furtherOfChange(pair: ComparedPair, id: ScalarId, unit: string): number {
+  const warp = shapeChange(pair, 'neckBend', unit);
   const twist = id === 'neckRoll' ? (pair.found.head?.uRoll ?? 0) * DEGREES : 0;
-  const board = id === 'projectionByBoard' ? Math.hypot(faultOf(pair, 'projection'), warpInBoardU('projection', warpOf(pair))) : 0;
-  return Math.hypot(twist, board, (WARP_LEAVES[id] ?? 0) * warpOf(pair));
+  const board = id === 'projectionByBoard' ? Math.hypot(faultOf(pair, 'projection'), warpInBoardU('projection', warp)) : 0;
+  return Math.hypot(twist, board, (WARP_LEAVES[id] ?? 0) * warp);
 }
 
 /**
@@ -50,7 +51,8 @@ export function furtherOfDifference(pair: ComparedPair, id: MeasureId, unit: str
     ),
     unit === 'mm' ? Math.abs(baseline.nominal.values.get(id) ?? 0) * scaleU : 0,
     faultOf(pair, id),
-    warpInBoardU(id, warpOf(pair)),
+    warpInBoardU(id, shapeChange(pair, 'neckBend', unit)),
+    bentBoardU(id, shapeChange(pair, 'projectionByBoard', unit)),
     id === 'bodyLength' ? tailsOf(pair) : 0,
   );
 }
@@ -59,10 +61,10 @@ export function furtherOfDifference(pair: ComparedPair, id: MeasureId, unit: str
 const tailsOf = ({ baseline, later }: ComparedPair): number =>
   Math.hypot(...[baseline, later].map((o) => tailDoubt(o.datums.samples.besideSaddle, o.work.bodyLength)));
 
-/** Warp of the neck beyond what the scans leave open of it, mm on a violin. */
-function warpOf(pair: ComparedPair): number {
-  const warp = Math.abs(pair.nominal.get('neckBend') ?? 0);
-  return Math.max(0, warp - COVERAGE_FACTOR * (totalU(pair, 'neckBend') ?? 0)) / pair.baseline.work.size;
+/** A change of shape beyond what the scans leave open of it, mm; for angles, which a larger instrument shows less of it, mm on a violin. */
+function shapeChange(pair: ComparedPair, id: 'neckBend' | 'projectionByBoard', unit: string): number {
+  const change = Math.max(0, Math.abs(pair.nominal.get(id) ?? 0) - COVERAGE_FACTOR * (totalU(pair, id) ?? 0));
+  return unit === 'mm' ? change : change / pair.baseline.work.size;
 }
 
 const faultOf = ({ faults }: ComparedPair, id: MeasureId): number => Math.hypot(...faults.map((f) => f.get(id) ?? 0));

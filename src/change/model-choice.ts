@@ -36,6 +36,21 @@ const WARP_IN_BOARD: Partial<Record<MeasureId, number>> = {
 };
 export const warpInBoardU = (id: MeasureId, warp: number): number => (WARP_IN_BOARD[id] ?? 0) * warp;
 
+/**
+ * A board that bent, or was planed, has lower arrises that are no straight lines any more, as they are modelled: what hangs on them is off by this per mm that the board line moved against the neck's wood at the bridge
+ * station. Lengths in mm, angles in degrees; standard, from pairs of both models with boards bent by 0.5 to 0.9 mm.
+ */
+const BENT_BOARD: Partial<Record<MeasureId, number>> = {
+  boardEdgeEnd: 0.2,
+  heelHeight: 0.15,
+  overstand: 0.04,
+  overstandBass: 0.05,
+  overstandTreble: 0.05,
+  bedAngle: 0.03,
+  boardWedge: 0.03,
+};
+export const bentBoardU = (id: MeasureId, moved: number): number => (BENT_BOARD[id] ?? 0) * moved;
+
 type Section = NonNullable<Gathered['section']>;
 
 /**

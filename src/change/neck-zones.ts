@@ -84,6 +84,24 @@ export function headZone({ size, nutX, boardLine, centre }: NeckShape): ZoneOf {
   };
 }
 
+/** The board over the neck: from behind the strings' rise at the nut to before the joint, shares of the neck's length from the nut; to either side, over and under the board line, mm × size. */
+const BOARD = { from: 0.2, to: 0.95, half: 24, above: 1.5, below: 12, clear: 2.6 };
+
+/** Playing surface and sides of the board where it is glued to the neck. */
+export function boardZone(shape: NeckShape): ZoneOf {
+  const { size, boardLine, centre } = shape;
+  return (x, y, z, n) => {
+    const share = shareAlong(shape, x, z);
+    if (share < BOARD.from || share > BOARD.to || Math.abs(n[0]) > ALONG) return 0;
+    const dy = y - centre.y0 - centre.slope * x;
+    const dz = z - boardLine.z0 - boardLine.slope * x;
+    if (Math.abs(dy) > BOARD.half * size || dz > BOARD.above * size || dz < -BOARD.below * size) return 0;
+    if (z < shape.glueZ(x) + BOARD.clear * size && Math.abs(n[2]) < ALONG) return 0;
+    outwards(n, n[1] * dy + n[2] * (dz + BOARD.below * size));
+    return 1;
+  };
+}
+
 /** Heights that count on the heel, shares of its height: above the button's rim and below the throat. */
 export const HEEL_FROM = 0.1;
 export const HEEL_TO = 0.6;

@@ -7,7 +7,7 @@ import { MEASURANDS, type MeasureId } from '../measurands/measurands.ts';
 import { evaluateInFrame, type Evaluation, type EvaluationPlan, movedParts } from '../measures/evaluate-all.ts';
 import type { PartSamples } from '../measures/family.ts';
 import type { Cores } from './cores.ts';
-import { type HeadFit, heldByHead } from './fit-head.ts';
+import { END_SLOPE, type HeadFit, heldByHead } from './fit-head.ts';
 import type { NeckFit } from './fit-neck.ts';
 import { type HeelFit, type NeckAbove, NO_WARP_DRAW, type WarpDraw } from './fit-heel.ts';
 import type { NeckShape } from './neck-zones.ts';
@@ -131,8 +131,6 @@ function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head:
   return heldByHead({ state: free, fit: neck.fit }, head.fit, head.roll + own[0], x);
 }
 
-/** Slope in which a parabola ends against its chord, in sagittas over the chord. */
-const END_SLOPE = 4;
 /** Sagitta that scans of ordinary quality give a neck that kept its shape, two standard deviations, mm × size: what is less loosens nothing. */
 export const NO_WARP = 0.04;
 
