@@ -47,7 +47,7 @@ export async function compareFiles(
 export async function openBaseline(readScan: Measuring['readScan'], file: ComparedFile, now: () => Date): Promise<OpenBaseline> {
   const { scan, subject } = await opened(readScan, file);
   return {
-    record: () => ownRecord(scan, subject, now),
+    record: async () => ownRecord(scan, subject, now),
     compare: async (later) => {
       let known = later.subject;
       try {

@@ -1,4 +1,5 @@
 import { setImmediate } from 'node:timers/promises';
+import pLimit from 'p-limit';
 import type { ComparisonRecord } from '../records/comparison-record.ts';
 import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
 import { isFailed, type FailedRecord, type MeasuredRecord, type ScanRecord } from '../records/record.ts';
@@ -8,7 +9,7 @@ import { acrossReset, liesAcross, resetBetween } from './across-reset.ts';
 import type { Compared, ComparedFile, Comparing, OpenBaseline } from './comparing.ts';
 import { identified } from './identified.ts';
 import { isoDate } from './iso-date.ts';
-import { Interrupted } from './measure-many.ts';
+import { Interrupted } from './with-workers.ts';
 import { reusableBaseline, reusablePair } from './reusable-record.ts';
 import type { RunOutcome } from './run-file-of.ts';
 
@@ -23,6 +24,8 @@ export interface SeriesOptions {
   readonly comparing: Comparing;
   readonly now: () => Date;
   readonly signal: AbortSignal;
+  /** Pairs at work at once. */
+  readonly jobs: number;
   /** Hears of each scan as soon as it is there. */
   readonly onScan: (outcome: RunOutcome, stack: string | undefined) => void;
 }
@@ -78,7 +81,7 @@ async function baselineFrom(file: SeriesFile, options: SeriesOptions): Promise<B
   await store.removeRecord(slug);
   try {
     const open = await options.comparing(task, options.now);
-    const record = open.record();
+    const record = await open.record();
     onScan({ slug, record, reused: false }, undefined);
     return { file, record, reused: false, open };
   } catch (error) {
@@ -95,9 +98,9 @@ const stackOf = (error: unknown, code: string): string | undefined =>
 
 async function pairsOf(baseline: Baseline, files: readonly SeriesFile[], options: SeriesOptions): Promise<readonly ComparisonRecord[]> {
   const { store, onScan } = options;
-  let { open } = baseline;
-  const records: ComparisonRecord[] = [];
-  for (const { slug, task } of files) {
+  const limit = pLimit(options.jobs);
+  let opening: Promise<OpenBaseline> | undefined = baseline.open && Promise.resolve(baseline.open);
+  const pairOf = async ({ slug, task }: SeriesFile): Promise<ComparisonRecord> => {
     await orInterrupted(options.signal);
     const across = resetBetween(
       baseline.file.task.subject,
@@ -110,14 +113,15 @@ async function pairsOf(baseline: Baseline, files: readonly SeriesFile[], options
     let compared: Compared;
     if (kept !== undefined) compared = { record: kept };
     else {
-      open ??= await options.comparing(baseline.file.task, options.now);
-      compared = await open.compare(task);
+      opening ??= options.comparing(baseline.file.task, options.now);
+      compared = await (await opening).compare(task);
     }
     if (across) compared = { ...compared, record: acrossReset(compared.record) };
     await store.writeRecord(slug, compared.record);
     onScan({ slug, record: compared.record, reused: kept !== undefined }, compared.stack);
-    records.push(compared.record);
-  }
+    return compared.record;
+  };
+  const records = await Promise.all(files.map((file) => limit(pairOf, file)));
   return records.sort((a, b) => dateOf(a) - dateOf(b));
 }
 

@@ -15,8 +15,12 @@ export interface Compared {
 
 /** A baseline that is open for later scans to be held against. */
 export interface OpenBaseline {
-  /** Its own record. */
-  readonly record: () => MeasuredRecord;
+  /**
+   * Its own record.
+   *
+   * @throws {InputError} or whatever else keeps it from being measured
+   */
+  readonly record: () => Promise<MeasuredRecord>;
   /** Never throws: what went wrong is in the record. */
   readonly compare: (later: ComparedFile) => Promise<Compared>;
 }

@@ -1,22 +1,10 @@
-import pLimit from 'p-limit';
+import { failedRecord } from '../records/failed-record.ts';
 import type { Measured, MeasureTask } from './measure-file.ts';
-import { WorkerPool, type WorkerOptions } from './worker-pool.ts';
+import { withWorkers, type WorkersOptions } from './with-workers.ts';
 
-export interface ManyOptions {
-  /** Worker processes at work at once. */
-  readonly jobs: number;
-  readonly worker: WorkerOptions;
+export interface ManyOptions extends WorkersOptions {
   /** Called as each scan is done, in whatever order that is. */
   readonly onMeasured?: (measured: Measured, index: number) => void | Promise<void>;
-  readonly signal?: AbortSignal;
-}
-
-/** The work was interrupted: what was finished is kept. */
-export class Interrupted extends Error {
-  constructor() {
-    super('interrupted: what was finished is kept, and the next run goes on from there');
-    this.name = 'Interrupted';
-  }
 }
 
 /**
@@ -24,36 +12,19 @@ export class Interrupted extends Error {
  *
  * @throws {Interrupted} when `signal` is raised
  */
-export async function measureMany(tasks: readonly MeasureTask[], options: ManyOptions): Promise<readonly Measured[]> {
-  const pool = new WorkerPool(options.worker);
-  const limit = pLimit(Math.max(1, Math.min(options.jobs, tasks.length)));
-  const stop = (): void => {
-    limit.clearQueue();
-    pool.close();
-  };
-  const interrupted = new Promise<never>((_, reject) => {
-    options.signal?.addEventListener(
-      'abort',
-      () => {
-        stop();
-        reject(new Interrupted());
-      },
-      { once: true },
-    );
-  });
-  try {
-    if (options.signal?.aborted) throw new Interrupted();
-    const all = Promise.all(
+export function measureMany(tasks: readonly MeasureTask[], options: ManyOptions): Promise<readonly Measured[]> {
+  return withWorkers(options, (pool, limit) =>
+    Promise.all(
       tasks.map((task, index) =>
         limit(async () => {
-          const measured = await pool.measure(task);
+          const measured = await pool.run({ kind: 'measure', task }, ({ failed, ...stack }) => ({
+            record: failedRecord(task.subject, failed, new Date().toISOString()),
+            ...stack,
+          }));
           await options.onMeasured?.(measured, index);
           return measured;
         }),
       ),
-    );
-    return await Promise.race([all, interrupted]);
-  } finally {
-    stop();
-  }
+    ),
+  );
 }

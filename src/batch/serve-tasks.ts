@@ -1,22 +1,80 @@
-import { type Measured, type MeasureTask, measureFile, type Measuring } from './measure-file.ts';
+import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
+import type { Compared, ComparedFile, Comparing, OpenBaseline } from './comparing.ts';
+import { measureFile, type Measuring } from './measure-file.ts';
+import type { Told, WorkResult, WorkTask } from './tasks.ts';
 
 /** What the parent process sends and what comes back. */
 export interface TaskMessage {
   readonly id: number;
-  readonly task: MeasureTask;
+  readonly task: WorkTask;
 }
 export interface DoneMessage {
   readonly id: number;
-  readonly measured: Measured;
+  readonly result: WorkResult[WorkTask['kind']];
 }
 
-/** The worker's side: measures what the parent sends, one after the other, until the parent lets go. */
-export function serveTasks(measuring: Measuring): void {
+const now = (): Date => new Date();
+
+/**
+ * The worker's side: does what the parent sends, one after the other, until the parent lets go.
+ *
+ * @param loadComparing  called when the first pair comes: most workers only measure
+ */
+export function serveTasks(measuring: Measuring, loadComparing: () => Promise<Comparing>): void {
   // Ctrl-C reaches the whole group of processes; the parent decides what becomes of the work.
   process.on('SIGINT', () => undefined);
   process.on('disconnect', () => process.exit(0));
+  const baselines = new LastBaseline(loadComparing);
   process.on('message', async ({ id, task }: TaskMessage) => {
-    const measured = await measureFile(measuring, task, () => new Date());
-    process.send?.({ id, measured } satisfies DoneMessage);
+    const result = task.kind === 'measure' ? await measureFile(measuring, task.task, now) : await ofPair(task, baselines);
+    process.send?.({ id, result } satisfies DoneMessage);
   });
+}
+
+function ofPair(
+  task: Exclude<WorkTask, { kind: 'measure' }>,
+  baselines: LastBaseline,
+): Promise<WorkResult['baseline'] | WorkResult['compare']> {
+  const { baseline } = task;
+  return task.kind === 'baseline'
+    ? baselines
+        .open(baseline)
+        .then(async (open) => ({ record: await open.record() }))
+        .catch(toldOf)
+    : baselines.open(baseline).then(
+        (open) => open.compare(task.later),
+        (error: unknown) => failedPair(toldOf(error), task.later, baseline),
+      );
+}
+
+/** The baseline that was asked for last stays open: the pairs of a series come one after the other. */
+class LastBaseline {
+  private key = '';
+  private last: Promise<OpenBaseline> | undefined;
+  private readonly loadComparing: () => Promise<Comparing>;
+
+  constructor(loadComparing: () => Promise<Comparing>) {
+    this.loadComparing = loadComparing;
+  }
+
+  open(file: ComparedFile): Promise<OpenBaseline> {
+    const key = JSON.stringify(file);
+    if (this.last === undefined || key !== this.key) {
+      this.key = key;
+      this.last = this.loadComparing().then((comparing) => comparing(file, now));
+    }
+    return this.last;
+  }
+}
+
+function toldOf(error: unknown): Told {
+  const failed = failureOf(error);
+  return failed.code === FAULT_CODE && error instanceof Error ? { failed, stack: error.stack ?? error.message } : { failed };
+}
+
+/** The pair of a baseline that cannot be used any more: it could when its own record was made. */
+function failedPair({ failed, ...stack }: Told, { subject }: ComparedFile, baseline: ComparedFile): Compared {
+  const message = `the baseline ${baseline.subject.scan} cannot be used: ${failed.message}`;
+  const record = { ...failedRecord(subject, { ...failed, message }, now().toISOString()), baseline: baseline.subject.scan };
+  return { record, ...stack };
 }

@@ -1,8 +1,8 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { freemem } from 'node:os';
-import { FAULT_CODE, failedRecord } from '../records/failed-record.ts';
-import type { Measured, MeasureTask } from './measure-file.ts';
+import { FAULT_CODE } from '../records/failed-record.ts';
 import type { DoneMessage, TaskMessage } from './serve-tasks.ts';
+import type { Told, WorkResult, WorkTask } from './tasks.ts';
 
 export interface WorkerOptions {
   /** The module that a worker process runs. */
@@ -28,6 +28,8 @@ export class WorkerPool {
   private readonly idle: ChildProcess[] = [];
   private readonly all = new Set<ChildProcess>();
   private readonly options: WorkerOptions;
+  /** What each has open. */
+  private readonly baselines = new WeakMap<ChildProcess, string>();
   private readonly lastWords = new WeakMap<ChildProcess, string>();
   private nextId = 0;
   private closed = false;
@@ -36,10 +38,14 @@ export class WorkerPool {
     this.options = options;
   }
 
-  /** Measures in an idle worker, or in a new one: the caller bounds how many run at once. */
-  measure(task: MeasureTask): Promise<Measured> {
+  /**
+   * Does a task in an idle worker, one that has its baseline open if there is any, or in a new one: the caller bounds how many run at once.
+   *
+   * @param onLost  what stands for the result where the worker died of it
+   */
+  run<Task extends WorkTask>(task: Task, onLost: (told: Told) => WorkResult[Task['kind']]): Promise<WorkResult[Task['kind']]> {
     if (this.closed) return Promise.reject(new Error('the workers are closed'));
-    const worker = this.idle.pop() ?? this.start();
+    const worker = this.takeIdle(task) ?? this.start();
     const id = this.nextId++;
     return new Promise((resolve, reject) => {
       const settle = (outcome: () => void): void => {
@@ -49,11 +55,11 @@ export class WorkerPool {
       const onMessage = (message: DoneMessage): void => {
         if (message.id !== id) return;
         this.idle.push(worker);
-        settle(() => resolve(message.measured));
+        settle(() => resolve(message.result as WorkResult[Task['kind']]));
       };
       const onExit = (code: number | null, signal: string | null): void => {
         if (this.closed) settle(() => reject(new Error('interrupted')));
-        else settle(() => resolve(this.lost(task, worker, code, signal)));
+        else settle(() => resolve(onLost(this.lost(worker, code, signal))));
       };
       const onError = (error: Error): void => settle(() => reject(error));
       worker.on('message', onMessage).on('exit', onExit).on('error', onError);
@@ -65,6 +71,15 @@ export class WorkerPool {
   close(): void {
     this.closed = true;
     for (const worker of this.all) worker.kill('SIGKILL');
+  }
+
+  private takeIdle(task: WorkTask): ChildProcess | undefined {
+    if (task.kind === 'measure') return this.idle.pop();
+    const key = JSON.stringify(task.baseline);
+    const place = this.idle.findIndex((worker) => this.baselines.get(worker) === key);
+    const worker = place < 0 ? this.idle.pop() : this.idle.splice(place, 1)[0];
+    if (worker !== undefined) this.baselines.set(worker, key);
+    return worker;
   }
 
   private start(): ChildProcess {
@@ -86,10 +101,9 @@ export class WorkerPool {
     return worker;
   }
 
-  private lost(task: MeasureTask, worker: ChildProcess, code: number | null, signal: string | null): Measured {
+  private lost(worker: ChildProcess, code: number | null, signal: string | null): Told {
     const failed = this.deathOf(code, signal);
-    const stack = failed.code === FAULT_CODE ? { stack: this.lastWords.get(worker) ?? '' } : {};
-    return { record: failedRecord(task.subject, failed, new Date().toISOString()), ...stack };
+    return failed.code === FAULT_CODE ? { failed, stack: this.lastWords.get(worker) ?? '' } : { failed };
   }
 
   private deathOf(code: number | null, signal: string | null): { code: string; message: string } {

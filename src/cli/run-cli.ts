@@ -1,5 +1,5 @@
 import { CommanderError } from 'commander';
-import { Interrupted } from '../batch/measure-many.ts';
+import { Interrupted } from '../batch/with-workers.ts';
 import { EXIT, type ExitCode } from './exit-code.ts';
 import { createLog, type LogOptions } from './log.ts';
 import { createProgram } from './program.ts';

@@ -32,7 +32,9 @@ export async function runCommand(files: readonly string[], options: RunCommandOp
   for (const { pipeline, out } of plans) {
     const shared = { out, signal, now: context.now, onScan: (progress: ScanProgress) => tell(progress, context) };
     const run =
-      pipeline.pipeline.kind === 'survey' ? await survey(pipeline, shared, options, context) : await comparison(pipeline, shared, context);
+      pipeline.pipeline.kind === 'survey'
+        ? await survey(pipeline, shared, options, context)
+        : await comparison(pipeline, shared, options, context);
     context.stdout(`The report: ${join(out, 'index.html')}\n`);
     worst = Math.max(worst, exitCodeOf(run)) as ExitCode;
   }
@@ -49,15 +51,16 @@ async function survey(pipeline: LoadedPipeline, shared: Shared, options: RunComm
   return run;
 }
 
-async function comparison(pipeline: LoadedPipeline, shared: Shared, context: CommandContext): Promise<RunFile> {
+async function comparison(pipeline: LoadedPipeline, shared: Shared, options: RunCommandOptions, context: CommandContext): Promise<RunFile> {
+  const jobs = options.jobs ?? availableParallelism();
   const { title, kind } = pipeline.pipeline;
   const count = pipeline.series.reduce((sum, { entries }) => sum + entries.length, 0);
   context.log.info(
-    `${title}: ${count} scans of ${pipeline.series.length} ${pipeline.series.length === 1 ? 'instrument' : 'instruments'}, one after the other`,
+    `${title}: ${count} scans of ${pipeline.series.length} ${pipeline.series.length === 1 ? 'instrument' : 'instruments'}, ${jobs} at a time`,
   );
   for (const instrument of pipeline.single)
     context.log.warn(`${printable(instrument)} has one scan only: left out, there is nothing to compare it with`);
-  const { series, run } = await runComparison(pipeline, { ...shared, comparing: await context.loadComparing() });
+  const { series, run } = await runComparison(pipeline, { ...shared, jobs, worker: { ...context.worker, heapMegabytes: heapFor(jobs) } });
   const tables = series.flatMap(({ comparisons }) => comparisons.map(comparisonTable));
   context.stdout(kind === 'tracking' ? `${trackingLines(series)}\n` : `${tables.join('\n')}\n`);
   return run;

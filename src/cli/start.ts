@@ -17,10 +17,6 @@ export async function start(args: readonly string[], workerEntry: URL): Promise<
       const [{ readScan }, { measureScan }] = await Promise.all([import('../formats/read-scan.ts'), import('../measures/measure-scan.ts')]);
       return { readScan, measureScan };
     },
-    loadComparing: async () => {
-      const [{ readScan }, { openBaseline }] = await Promise.all([import('../formats/read-scan.ts'), import('../batch/compare-files.ts')]);
-      return (baseline, now) => openBaseline(readScan, baseline, now);
-    },
     worker: { entry: workerEntry },
   };
   // Not `process.exit`: what is still being written to a pipe would be cut off.

@@ -1,4 +1,3 @@
-import type { Comparing } from '../batch/comparing.ts';
 import type { Measuring } from '../batch/measure-file.ts';
 import type { Log } from './log.ts';
 
@@ -11,8 +10,6 @@ export interface Surroundings {
   readonly catchInterrupt: () => AbortSignal;
   /** Loaded only by the commands that measure. */
   readonly loadMeasuring: () => Promise<Measuring>;
-  /** Loaded only by runs that compare. */
-  readonly loadComparing: () => Promise<Comparing>;
   /** The module of a worker process, and Node's arguments for it. */
   readonly worker: { readonly entry: string | URL; readonly nodeArguments?: readonly string[] };
 }

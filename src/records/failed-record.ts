@@ -15,8 +15,21 @@ export const failedRecord = (subject: Subject, failed: FailedRecord['failed'], m
   measuredAt,
 });
 
+/** A failure that another process has told of already. */
+export class ToldFailure extends Error {
+  readonly failed: FailedRecord['failed'];
+
+  constructor(failed: FailedRecord['failed'], stack: string | undefined) {
+    super(failed.message);
+    this.name = 'ToldFailure';
+    this.failed = failed;
+    if (stack !== undefined) this.stack = stack;
+  }
+}
+
 /** What a record says of an error: an `InputError` keeps its code, memory that ran out is a scan too large, anything else is a fault of the program. */
 export function failureOf(error: unknown): FailedRecord['failed'] {
+  if (error instanceof ToldFailure) return error.failed;
   if (error instanceof InputError) return { code: error.code, message: error.message };
   const message = error instanceof Error ? error.message : String(error);
   if (error instanceof RangeError && OUT_OF_MEMORY.test(message)) {

@@ -12,13 +12,14 @@ export const POINTS_A_MM = 100;
 const FEWEST = 8;
 export const POINTS_OF_ANOTHER = 904;
 export const POINTS_THAT_BREAK = 905;
+export const POINTS_THAT_END = 906;
 
 /** Reads scans in earnest and answers with an invented violin that sinks by a hundredth of a millimetre for each point that a later scan has more. */
 export const modelComparing: Comparing = async (baseline, now) => {
   const first = await counted(baseline);
   const at = () => now().toISOString();
   return {
-    record: () => ({ ...modelRecord(first.subject), measuredAt: at() }),
+    record: async () => ({ ...modelRecord(first.subject), measuredAt: at() }),
     compare: async (later): Promise<Compared> => {
       try {
         const second = await counted(later);
@@ -37,6 +38,7 @@ async function counted({ path, subject }: ComparedFile): Promise<{ count: number
   const { scan, sha256 } = await readScan(path);
   const count = scan.positions.length / 3;
   if (count < FEWEST) throw new InputError('no-instrument', `holds ${count} points, too few for an instrument`);
+  if (count === POINTS_THAT_END) process.exit(3);
   if (count === POINTS_THAT_BREAK) throw new TypeError('planted fault');
   return { count, subject: { ...subject, sha256 } };
 }

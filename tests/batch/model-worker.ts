@@ -1,4 +1,5 @@
 import { serveTasks } from '../../src/batch/serve-tasks.ts';
+import { modelComparing } from './model-comparing.ts';
 import { modelMeasuring } from './model-measuring.ts';
 
-serveTasks(modelMeasuring);
+serveTasks(modelMeasuring, async () => modelComparing);

@@ -16,7 +16,6 @@ const commands: readonly Command[] = createProgram(
     now: () => new Date(0),
     catchInterrupt: () => new AbortController().signal,
     loadMeasuring: () => Promise.reject(new Error('nothing is measured here')),
-    loadComparing: () => Promise.reject(new Error('nothing is compared here')),
     worker: { entry: '' },
   },
   () => undefined,

@@ -1,10 +1,10 @@
 import { existsSync } from 'node:fs';
-import { readdir, readFile, writeFile } from 'node:fs/promises';
+import { readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { COMPARISON, parseComparison } from '../../src/records/comparison-schema.ts';
 import { RUN_FILE } from '../../src/records/run-file-schema.ts';
-import { POINTS_OF_ANOTHER, POINTS_THAT_BREAK } from '../batch/model-comparing.ts';
+import { POINTS_OF_ANOTHER, POINTS_THAT_BREAK, POINTS_THAT_END } from '../batch/model-comparing.ts';
 import { runNecksight } from './run-necksight.ts';
 import { cloudText, emptyFolder, put } from './scan-files.ts';
 
@@ -25,7 +25,8 @@ async function given(kind: 'before-after' | 'tracking', scans: readonly Given[],
   const catalogue = await put(dir, 'catalogue.csv', `${[COLUMNS, ...rows].join('\n')}\n`);
   const pipeline = await put(dir, `p-${kind}.json`, JSON.stringify({ kind, title: 'A test', catalogue: 'catalogue.csv', ...more }));
   const out = join(dir, 'report');
-  const run = (options: Parameters<typeof runNecksight>[1] = {}) => runNecksight(['run', pipeline, '--out', out], options);
+  const run = (options: Parameters<typeof runNecksight>[1] = {}, jobs = 2) =>
+    runNecksight(['run', pipeline, '--out', out, '--jobs', String(jobs)], options);
   const file = (name: string) => readFile(join(out, name), 'utf8');
   return { dir, catalogue, out, run, file };
 }
@@ -96,10 +97,37 @@ describe('tracking', () => {
     const onStderr = (text: string) => {
       if (text.includes('7/10')) interrupt.abort();
     };
-    expect((await run({ signal: interrupt.signal, onStderr })).code).toBe(130);
+    // One at a time, so that it is known which instrument is done by then.
+    expect((await run({ signal: interrupt.signal, onStderr }, 1)).code).toBe(130);
     expect(existsSync(join(out, 'index.html'))).toBe(false);
     expect((await run()).code).toBe(0);
     expect(await counts(file)).toMatchObject({ reused: 5, measured: 5 });
+  });
+
+  it('says the same however many workers it has', async () => {
+    const other = SINKING.map((scan) => ({ ...scan, instrument: 'k', points: scan.points + 5 }));
+    const { run, file, out } = await given('tracking', [...SINKING, ...other]);
+    const said = [];
+    for (const jobs of [1, 4]) {
+      await run({}, jobs);
+      // Without what tells when and how it ran.
+      const { scans, inputs } = JSON.parse(await file('run.json'));
+      said.push({ changes: await file('changes.csv'), scans, inputs });
+      await rm(out, { recursive: true });
+    }
+    expect(said[1]).toEqual(said[0]);
+  });
+
+  it('loses no more than one pair where a worker process ends: exit 1', async () => {
+    const { run, file } = await given(
+      'tracking',
+      SINKING.map((scan, i) => (i === 2 ? { ...scan, points: POINTS_THAT_END } : scan)),
+    );
+    const { code, stderr } = await run();
+    expect(code).toBe(1);
+    expect(stderr).toContain('s2.xyz: the worker that was reading it ended by code 3');
+    expect(await counts(file)).toMatchObject({ asked: 5, failed: 1 });
+    expect(JSON.parse(await file('records/h-2021-05-01.json'))).toMatchObject({ differences: { projection: { value: -0.3 } } });
   });
 
   it('ends with 70 where the fault is its own, after all other scans', async () => {

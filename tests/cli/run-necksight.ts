@@ -1,7 +1,6 @@
 import { runCli } from '../../src/cli/run-cli.ts';
 import type { ExitCode } from '../../src/cli/exit-code.ts';
 import { modelWorkerEntry } from '../batch/build-model-worker.ts';
-import { modelComparing } from '../batch/model-comparing.ts';
 import { modelMeasuring } from '../batch/model-measuring.ts';
 
 export interface CliResult {
@@ -32,7 +31,6 @@ export async function runNecksight(args: readonly string[], options: CliOptions 
     now: options.now ?? (() => new Date()),
     catchInterrupt: () => options.signal ?? new AbortController().signal,
     loadMeasuring: async () => modelMeasuring,
-    loadComparing: async () => modelComparing,
     // A heap so small that running out of it takes no time.
     worker: { entry: modelWorkerEntry(), nodeArguments: ['--enable-source-maps', '--max-old-space-size=48'] },
   });
