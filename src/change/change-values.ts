@@ -5,7 +5,7 @@ import { bodyResidual, bodyWarnings } from './body-residual.ts';
 import type { Change, ComparisonResult, VectorChange } from './change-result.ts';
 import { changeWarnings } from './change-warnings.ts';
 import type { ComparedPair, ScalarId } from './compared-pair.ts';
-import { furtherOfChange, furtherOfDifference } from './further-u.ts';
+import { furtherOfChange, furtherOfDifference, furtherOfShift } from './further-u.ts';
 import { correlation, covarianceOf, qualityOf, scalarChange, totalU } from './scalar-change.ts';
 import { testChanges } from './significance.ts';
 
@@ -62,8 +62,7 @@ export function changeValues(pair: ComparedPair): ComparisonResult {
 const AXES = ['x', 'y', 'z'];
 
 function shiftOf(pair: ComparedPair): VectorChange | undefined {
-  const ofHead = pair.found.head?.uX ?? 0;
-  const parts = AXES.map((axis) => scalarChange(pair, `neckShift.${axis}`, 'mm', axis === 'x' ? ofHead : 0));
+  const parts = AXES.map((axis) => scalarChange(pair, `neckShift.${axis}`, 'mm', furtherOfShift(pair, axis)));
   if (parts.some((p) => p === undefined)) return undefined;
   const all = parts as Change[];
   const sources = new Map(all.flatMap(({ budget }) => budget.map(({ u, ...entry }) => [entry.source, entry] as const)));
@@ -82,7 +81,7 @@ function shiftOf(pair: ComparedPair): VectorChange | undefined {
     covariance: covarianceOf(
       pair,
       AXES.map((axis) => `neckShift.${axis}`),
-    ).map((v, k) => (k === 0 ? v + ofHead ** 2 : v)),
+    ).map((v, k) => (k % 4 === 0 ? v + furtherOfShift(pair, AXES[k / 4] as string) ** 2 : v)),
   };
 }
 

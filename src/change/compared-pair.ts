@@ -1,7 +1,8 @@
 import type { ChangeId } from '../measurands/changes.ts';
 import type { MeasureId } from '../measurands/measurands.ts';
 import type { OpenedScan } from '../measures/open-scan.ts';
-import type { CompareOptions, FollowedNeck } from './compare-scans.ts';
+import type { FollowedNeck } from './follow-neck.ts';
+import type { CompareOptions } from './compare-scans.ts';
 import type { PairModel, PairValues } from './pair-model.ts';
 import type { PairNoise, PairSpread } from './pair-spreads.ts';
 import type { PlacedBodies } from './place-bodies.ts';

@@ -17,9 +17,14 @@ export interface HeadFit {
   /** Standard uncertainty of both beyond the scans' errors: what the test of moving with the wood does not see. */
   readonly uRoll: number;
   readonly uX: number;
+  /** Their squares in the terms of the fits' cofactors: what the scans' errors make of a square millimetre. */
+  readonly slackRoll: number;
+  readonly slackX: number;
   readonly variance: Float64Array;
   readonly fit: SmallMotionFit;
 }
+
+type Holding = Pick<HeadFit, 'roll' | 'x' | 'slackRoll' | 'slackX' | 'fit'>;
 
 /** Reach along the normals, mm × size, round by round: back and sides leave the shift along x open by half a millimetre. */
 const DEPTHS = [2, 1.5, 1, 1];
@@ -50,9 +55,16 @@ const DEGREES = 180 / Math.PI;
  * The head, or the board on the neck, as a rigid body, where it moved as the neck's wood did.
  *
  * @param motion  later's frame → baseline's, by the body
+ * @param errors  variance of the mean distance over a large area, times that area, mm⁴
  * @returns undefined where too little of it is seen, or where it moved or changed by itself
  */
-export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion: Motion, size: number): HeadFit | undefined {
+export function fitHead(
+  cores: Cores,
+  later: PatchReader,
+  neck: NeckFit,
+  motion: Motion,
+  { size, errors }: { readonly size: number; readonly errors: number },
+): HeadFit | undefined {
   if (cores.count < FEWEST) return undefined;
   const centre = middleOf(cores);
   const byNeck = motionOfSmall(neck.state.subarray(0, 6), neck.origin);
@@ -83,7 +95,7 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
   if (fit === undefined || Math.abs(against[0]) * DEGREES > LARGEST_TWIST) return undefined;
   const [roll, x] = [neck.state[0] + against[0], neck.state[3] + against[3]];
   // The wood leaves roll and shift along x open, and with them what hangs together with them by its taper and tilt: the test is of the rest.
-  const held = heldByHead(neck, fit, roll, x).subarray(0, 6);
+  const held = heldByHead(neck, { fit, roll, x, slackRoll: 0, slackX: 0 }).subarray(0, 6);
   const own = smallOfMotion(compose(byHead, invert(motionOfSmall(held, neck.origin))), centre);
   const carried = Math.abs(neck.state[6]) + Math.abs(slope) * beyond;
   const across = Math.hypot(own[4], Math.max(0, Math.abs(own[5]) - carried));
@@ -92,16 +104,18 @@ export function fitHead(cores: Cores, later: PatchReader, neck: NeckFit, motion:
   // A head that turned by itself moved along x as well, by its height over the place where it did.
   const lever = Math.abs(centre[2] - neck.origin[2]);
   const uX = (Math.max(LEAST_TURN, Math.abs(own[1]) * DEGREES) * lever) / DEGREES / Math.sqrt(3);
-  return { centre, roll, x, uRoll: TWIST / DEGREES, uX, variance, fit };
+  const uRoll = TWIST / DEGREES;
+  return { centre, roll, x, uRoll, uX, slackRoll: uRoll ** 2 / errors, slackX: uX ** 2 / errors, variance, fit };
 }
 
-/** The neck's state with what its head says of roll and shift along x: both by the weight that the surfaces of either give them. */
-export function heldByHead({ state, fit }: Pick<NeckFit, 'state' | 'fit'>, head: SmallMotionFit, roll: number, x: number): Float64Array {
+/** The neck's state with what its head says of roll and shift along x: both by the weight that the surfaces of either give them, and less of it where the head moved by itself. */
+export function heldByHead({ state, fit }: Pick<NeckFit, 'state' | 'fit'>, head: Holding): Float64Array {
+  const { roll, x, slackRoll, slackX } = head;
   const [byRoll, byX] = [fit.cofactors(ROLL), fit.cofactors(X)];
-  const [ofRoll, ofX] = [head.cofactors(ROLL), head.cofactors(X)];
-  const a = byRoll[ROLL] + ofRoll[ROLL];
+  const [ofRoll, ofX] = [head.fit.cofactors(ROLL), head.fit.cofactors(X)];
+  const a = byRoll[ROLL] + ofRoll[ROLL] + slackRoll;
   const b = byRoll[X] + ofRoll[X];
-  const c = byX[X] + ofX[X];
+  const c = byX[X] + ofX[X] + slackX;
   const determinant = a * c - b * b;
   const [dRoll, dX] = [roll - state[ROLL], x - state[X]];
   const p = (c * dRoll - b * dX) / determinant;

@@ -5,7 +5,6 @@ import type { ComparedPair, ScalarId } from './compared-pair.ts';
 import { bentBoardU, modelChoiceU, warpInBoardU } from './model-choice.ts';
 import { COVERAGE_FACTOR, totalU } from './scalar-change.ts';
 
-const DEGREES = 180 / Math.PI;
 /** Share of a feature's own bluntness that two scans of it do not have in common. */
 const NOT_COMMON = 0.5;
 /**
@@ -24,10 +23,14 @@ const WARP_LEAVES: Partial<Record<ScalarId, number>> = {
 /** u of a change that no repetition shows, mm or degrees. */
 export function furtherOfChange(pair: ComparedPair, id: ScalarId, unit: string): number {
   const warp = shapeChange(pair, 'neckBend', unit);
-  const twist = id === 'neckRoll' ? (pair.found.head?.uRoll ?? 0) * DEGREES : 0;
   const board = id === 'projectionByBoard' ? Math.hypot(faultOf(pair, 'projection'), warpInBoardU('projection', warp)) : 0;
-  return Math.hypot(twist, board, (WARP_LEAVES[id] ?? 0) * warp);
+  return Math.hypot(board, (WARP_LEAVES[id] ?? 0) * warp);
 }
+
+/** The same of the neck's shift upwards, by the turn of its sections with a warp: mm per mm, standard, from pairs of both models. */
+const WARP_LIFTS = 0.02;
+export const furtherOfShift = (pair: ComparedPair, axis: string): number =>
+  axis === 'z' ? WARP_LIFTS * shapeChange(pair, 'neckBend', 'mm') : 0;
 
 /**
  * The same of a difference.

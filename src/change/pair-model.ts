@@ -56,7 +56,11 @@ export interface Unshown {
   /** Rotation vector, rad, and shift, mm, of the later scan's body. */
   readonly body?: ArrayLike<number>;
   readonly warp?: WarpDraw;
+  /** How far the head turned and shifted by itself, in its u. */
+  readonly head?: { readonly roll: number; readonly x: number };
 }
+
+const HEAD_AS_SEEN = { roll: 0, x: 0 };
 
 /**
  * The changes of a pair from its samples; the nominal ones with the samples as they are. Errors of cores enter to first order: as changed distances.
@@ -77,7 +81,7 @@ export function pairValues(model: PairModel, baseline: PartSamples, later: PartS
   values.set('scale', model.scaleFit.solve(model.distances[CORES.body].map((d, i) => d + bodyError[i]))[6]);
   const carried = (name: CoreName): Float64Array => error(name).map((e, i) => e + alongRow(model.cores[name], i, step, model.centre));
   block(model, carried, values);
-  const neck = neckValues(model, carried, values, unshown.warp ?? NO_WARP_DRAW);
+  const neck = neckValues(model, carried, values, unshown);
   const correction = motionOfSmall(step, model.centre);
   const first = evaluateInFrame(model.baseline.plan, baseline, model.frame, NONE);
   const second = evaluateInFrame(model.later.plan, movedParts(later, correction), model.frame, NONE);
@@ -101,13 +105,13 @@ function neckValues(
   model: PairModel,
   carried: (name: CoreName) => Float64Array,
   values: Map<string, number>,
-  draw: WarpDraw,
+  { warp = NO_WARP_DRAW, head: own = HEAD_AS_SEEN }: Unshown,
 ): Float64Array | undefined {
   const { neck, heel, shape } = model;
   if (neck === undefined || shape === undefined) return undefined;
   const change = neck.fit.solve(carried(CORES.wood));
   const free = neck.state.map((v, k) => v + change[k]);
-  const state = model.head === undefined ? free : withHead(free, change, neck, model.head, carried(CORES.head));
+  const state = model.head === undefined ? free : withHead(free, change, neck, model.head, carried(CORES.head), own);
   values.set('neckRoll', state[0] * DEGREES);
   values.set('neckPitch', state[1] * DEGREES);
   values.set('neckYaw', state[2] * DEGREES);
@@ -116,7 +120,7 @@ function neckValues(
   if (heel !== undefined && shape.heel !== undefined) {
     const errors = carried(CORES.heel);
     const distance = model.distances[CORES.heel].map((d, i) => d + errors[i]);
-    const [root, bend] = heel.fit.solve(distance, neckAbove(state, neck, shape, heel.axis), draw);
+    const [root, bend] = heel.fit.solve(distance, neckAbove(state, neck, shape, heel.axis), warp);
     values.set('heelRootRotation', root * DEGREES);
     values.set('heelBend', bend * DEGREES);
   }
@@ -124,11 +128,18 @@ function neckValues(
 }
 
 /** The neck's state with what its head knows better than back and sides do. */
-function withHead(free: Float64Array, change: Float64Array, neck: NeckFit, head: HeadFit, errors: Float64Array): Float64Array {
+function withHead(
+  free: Float64Array,
+  change: Float64Array,
+  neck: NeckFit,
+  head: HeadFit,
+  errors: Float64Array,
+  by: NonNullable<Unshown['head']>,
+): Float64Array {
   const [, y, z] = head.centre.map((c, k) => c - neck.origin[k]);
   const own = head.fit.solve(errors);
-  const x = head.x + own[3] - (change[1] * z - change[2] * y);
-  return heldByHead({ state: free, fit: neck.fit }, head.fit, head.roll + own[0], x);
+  const x = head.x + own[3] - (change[1] * z - change[2] * y) + head.uX * by.x;
+  return heldByHead({ state: free, fit: neck.fit }, { ...head, roll: head.roll + own[0] + head.uRoll * by.roll, x });
 }
 
 /** Sagitta that scans of ordinary quality give a neck that kept its shape, two standard deviations, mm × size: what is less loosens nothing. */

@@ -79,7 +79,7 @@ export function pairSpreads(model: PairModel, nominal: PairValues, noise: PairNo
   return [...ofScans, ...unshownSpreads(model, nominal, noise, random.fork('unshown'))];
 }
 
-/** What no scan shows: the body's own change where it was not seen, and how a warp goes on into the heel. */
+/** What no scan shows: the body's own change where it was not seen, how far the head moved by itself, and how a warp goes on into the heel. */
 function unshownSpreads(model: PairModel, nominal: PairValues, { unseen }: PairNoise, random: Random): PairSpread[] {
   const { baseline, later } = model;
   const repeated = (source: string, once: () => Unshown): PairSpread => ({
@@ -96,6 +96,9 @@ function unshownSpreads(model: PairModel, nominal: PairValues, { unseen }: PairN
         return { body: unseen.fit.solve(field.map((v, i) => (unseen.cores[i] === 1 ? -v : -v * BESIDE_CORES) * unseen.amplitude[i])) };
       }),
     );
+  }
+  if (model.head !== undefined) {
+    spreads.push(repeated('head by itself', () => ({ head: { roll: random.normal(), x: random.normal() } })));
   }
   if (model.heel !== undefined) {
     spreads.push(repeated('warp of the neck at the heel', () => ({ warp: [random.normal(), random.normal(), random.normal()] })));
