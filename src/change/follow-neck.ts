@@ -6,7 +6,7 @@ import { fitHead, type HeadFit } from './fit-head.ts';
 import { fitHeel, heelAxis } from './fit-heel.ts';
 import { fitNeck } from './fit-neck.ts';
 import { boardZone, headZone, heelZone, type NeckShape, neckShape, woodZone } from './neck-zones.ts';
-import { neckAbove } from './pair-model.ts';
+import { neckAbove, NO_WARP } from './pair-model.ts';
 import { PatchReader } from './patch-reader.ts';
 import type { PlacedBodies } from './place-bodies.ts';
 import { selectCores } from './select-cores.ts';
@@ -84,7 +84,9 @@ export function followNeck(placed: PlacedBodies, baseline: OpenedScan, later: Op
     return { headCores: cores, head };
   };
   const byHead = held(headZone(shape), headReach);
-  const { headCores, head } = byHead.head === undefined ? held(boardZone(shape), woodReach) : byHead;
+  // A board that a warp bent, and that may have been planed straight since, is no rigid body: it seems to roll.
+  const isStraight = typeof neck !== 'string' && Math.abs(neck.state[6]) <= NO_WARP * size;
+  const { headCores, head } = byHead.head === undefined && isStraight ? held(boardZone(shape), woodReach) : byHead;
   const heel = coresOf(placed.clouds.baseline, reader('baseline', heelReach), heelReach, heelZone(shape, heelReach));
   const heelDistances = distancesAt(heel, reader('later', heelReach), registration.motion, HEEL_DEPTH * size);
   const heelFit =
