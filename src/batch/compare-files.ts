@@ -1,13 +1,12 @@
 import { compareScans } from '../change/compare-scans.ts';
-import { InputError } from '../geometry/input-error.ts';
 import { measureOpened } from '../measures/measure-scan.ts';
 import { type OpenedScan, openScan } from '../measures/open-scan.ts';
-import { type ComparisonRecord, comparisonRecord } from '../records/comparison-record.ts';
-import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
+import { comparisonRecord } from '../records/comparison-record.ts';
+import { toldOf } from '../records/failed-record.ts';
 import { measuredRecord } from '../records/measured-record.ts';
 import type { MeasuredRecord } from '../records/record.ts';
 import type { Subject } from '../records/subject.ts';
-import type { Compared, ComparedFile, OpenBaseline } from './comparing.ts';
+import { type Compared, type ComparedFile, failedPair, ofBaseline, type OpenBaseline } from './comparing.ts';
 import type { Measuring } from './measure-file.ts';
 import { measureOptions } from './measure-options.ts';
 
@@ -28,7 +27,7 @@ export async function compareFiles(
     (opened) => opened.compare,
     (error: unknown) =>
       async ({ subject }: ComparedFile): Promise<Compared> =>
-        failedPair(ofBaseline(error, baseline.subject.scan), subject, baseline.subject.scan, now),
+        failedPair(ofBaseline(toldOf(error), baseline.subject.scan), subject, baseline.subject.scan, now),
   );
   const all: Compared[] = [];
   for (const file of later) {
@@ -56,7 +55,7 @@ export async function openBaseline(readScan: Measuring['readScan'], file: Compar
         const result = compareScans(scan, second.scan, scaleOptions(subject, known));
         return { record: comparisonRecord(ownRecord(second.scan, known, now), subject.scan, result) };
       } catch (error) {
-        return failedPair(error, known, subject.scan, now);
+        return failedPair(toldOf(error), known, subject.scan, now);
       }
     },
   };
@@ -69,16 +68,6 @@ async function opened(readScan: Measuring['readScan'], { path, subject }: Compar
 
 const ownRecord = (scan: OpenedScan, subject: Subject, now: () => Date): MeasuredRecord =>
   measuredRecord(subject, scan.scan, measureOpened(scan, measureOptions(subject.settings)), now().toISOString());
-
-function failedPair(error: unknown, subject: Subject, baseline: string, now: () => Date): Compared {
-  const failed = failureOf(error);
-  const record: ComparisonRecord = { ...failedRecord(subject, failed, now().toISOString()), baseline };
-  return failed.code === FAULT_CODE && error instanceof Error ? { record, stack: error.stack ?? error.message } : { record };
-}
-
-function ofBaseline(error: unknown, name: string): unknown {
-  return error instanceof InputError ? new InputError(error.code, `the baseline ${name} cannot be used: ${error.message}`) : error;
-}
 
 const scaleOptions = (first: Subject, second: Subject) => {
   const [a, b] = [first.catalogue?.['scanner'], second.catalogue?.['scanner']];

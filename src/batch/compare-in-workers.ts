@@ -1,7 +1,6 @@
 import type { LimitFunction } from 'p-limit';
-import { failedRecord, ToldFailure } from '../records/failed-record.ts';
-import type { Compared, Comparing } from './comparing.ts';
-import type { Told } from './tasks.ts';
+import { type Told, ToldFailure } from '../records/failed-record.ts';
+import { type Compared, type Comparing, failedPair } from './comparing.ts';
 import type { WorkerPool } from './worker-pool.ts';
 
 /** Compares in worker processes: a baseline is opened by each of them that gets a pair of it. A worker that dies takes only its pair with it. */
@@ -9,17 +8,14 @@ export function comparingInWorkers(pool: WorkerPool, limit: LimitFunction): Comp
   return async (baseline) => ({
     record: async () => {
       const answer = await limit(() => pool.run({ kind: 'baseline', baseline }, (told: Told) => told));
-      if ('failed' in answer) throw new ToldFailure(answer.failed, answer.stack);
+      if ('failed' in answer) throw new ToldFailure(answer);
       return answer.record;
     },
     compare: (later) =>
       limit(() =>
         pool.run(
           { kind: 'compare', baseline, later },
-          ({ failed, ...stack }): Compared => ({
-            record: { ...failedRecord(later.subject, failed, new Date().toISOString()), baseline: baseline.subject.scan },
-            ...stack,
-          }),
+          (told): Compared => failedPair(told, later.subject, baseline.subject.scan, () => new Date()),
         ),
       ),
   });

@@ -1,7 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import pLimit from 'p-limit';
 import type { ComparisonRecord } from '../records/comparison-record.ts';
-import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
+import { failedRecord, toldOf } from '../records/failed-record.ts';
 import { isFailed, type FailedRecord, type MeasuredRecord, type ScanRecord } from '../records/record.ts';
 import type { RecordStore } from '../records/record-store.ts';
 import type { ComparedSeries } from '../reports/comparison-data.ts';
@@ -85,16 +85,13 @@ async function baselineFrom(file: SeriesFile, options: SeriesOptions): Promise<B
     onScan({ slug, record, reused: false }, undefined);
     return { file, record, reused: false, open };
   } catch (error) {
-    const failed = failureOf(error);
+    const { failed, stack } = toldOf(error);
     const record = failedRecord(await identified(task.subject, task.path), failed, options.now().toISOString());
     await store.writeRecord(slug, record);
-    onScan({ slug, record, reused: false }, stackOf(error, failed.code));
+    onScan({ slug, record, reused: false }, stack);
     return record;
   }
 }
-
-const stackOf = (error: unknown, code: string): string | undefined =>
-  code === FAULT_CODE && error instanceof Error ? (error.stack ?? error.message) : undefined;
 
 async function pairsOf(baseline: Baseline, files: readonly SeriesFile[], options: SeriesOptions): Promise<readonly ComparisonRecord[]> {
   const { store, onScan } = options;

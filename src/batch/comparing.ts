@@ -1,3 +1,4 @@
+import { FAULT_CODE, failedRecord, type Told } from '../records/failed-record.ts';
 import type { ComparisonRecord } from '../records/comparison-record.ts';
 import type { MeasuredRecord } from '../records/record.ts';
 import type { Subject } from '../records/subject.ts';
@@ -31,3 +32,14 @@ export interface OpenBaseline {
  * @throws {InputError} where it cannot be read or measured
  */
 export type Comparing = (baseline: ComparedFile, now: () => Date) => Promise<OpenBaseline>;
+
+/** What stands for a pair that could not be compared. */
+export function failedPair({ failed, ...stack }: Told, subject: Subject, baseline: string, now: () => Date): Compared {
+  return { record: { ...failedRecord(subject, failed, now().toISOString()), baseline }, ...stack };
+}
+
+/** The same failure, said of the baseline. */
+export const ofBaseline = ({ failed, ...stack }: Told, name: string): Told => ({
+  failed: failed.code === FAULT_CODE ? failed : { ...failed, message: `the baseline ${name} cannot be used: ${failed.message}` },
+  ...stack,
+});

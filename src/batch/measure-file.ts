@@ -1,6 +1,6 @@
 import type { Scan } from '../geometry/scan.ts';
 import type { Figures, MeasureScan } from '../measures/result.ts';
-import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
+import { failedRecord, toldOf } from '../records/failed-record.ts';
 import { measuredRecord } from '../records/measured-record.ts';
 import type { ScanRecord } from '../records/record.ts';
 import type { Subject } from '../records/subject.ts';
@@ -35,8 +35,7 @@ export async function measureFile(measuring: Measuring, task: MeasureTask, now: 
     const result = measuring.measureScan(scan, measureOptions(subject.settings));
     return { record: measuredRecord(subject, scan, result, now().toISOString()), figures: result.figures };
   } catch (error) {
-    const failed = failureOf(error);
-    const stack = failed.code === FAULT_CODE && error instanceof Error ? { stack: error.stack ?? error.message } : {};
+    const { failed, ...stack } = toldOf(error);
     return { record: failedRecord(await identified(subject, task.path), failed, now().toISOString()), ...stack };
   }
 }

@@ -1,7 +1,7 @@
-import { FAULT_CODE, failedRecord, failureOf } from '../records/failed-record.ts';
-import type { Compared, ComparedFile, Comparing, OpenBaseline } from './comparing.ts';
+import { toldOf } from '../records/failed-record.ts';
+import { type ComparedFile, type Comparing, failedPair, ofBaseline, type OpenBaseline } from './comparing.ts';
 import { measureFile, type Measuring } from './measure-file.ts';
-import type { Told, WorkResult, WorkTask } from './tasks.ts';
+import type { WorkResult, WorkTask } from './tasks.ts';
 
 /** What the parent process sends and what comes back. */
 export interface TaskMessage {
@@ -43,7 +43,7 @@ function ofPair(
         .catch(toldOf)
     : baselines.open(baseline).then(
         (open) => open.compare(task.later),
-        (error: unknown) => failedPair(toldOf(error), task.later, baseline),
+        (error: unknown) => failedPair(ofBaseline(toldOf(error), baseline.subject.scan), task.later.subject, baseline.subject.scan, now),
       );
 }
 
@@ -65,16 +65,4 @@ class LastBaseline {
     }
     return this.last;
   }
-}
-
-function toldOf(error: unknown): Told {
-  const failed = failureOf(error);
-  return failed.code === FAULT_CODE && error instanceof Error ? { failed, stack: error.stack ?? error.message } : { failed };
-}
-
-/** The pair of a baseline that cannot be used any more: it could when its own record was made. */
-function failedPair({ failed, ...stack }: Told, { subject }: ComparedFile, baseline: ComparedFile): Compared {
-  const message = `the baseline ${baseline.subject.scan} cannot be used: ${failed.message}`;
-  const record = { ...failedRecord(subject, { ...failed, message }, now().toISOString()), baseline: baseline.subject.scan };
-  return { record, ...stack };
 }

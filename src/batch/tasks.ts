@@ -1,3 +1,4 @@
+import type { Told } from '../records/failed-record.ts';
 import type { MeasuredRecord } from '../records/record.ts';
 import type { Compared, ComparedFile } from './comparing.ts';
 import type { Measured, MeasureTask } from './measure-file.ts';
@@ -8,12 +9,6 @@ export type WorkTask =
   /** The record of a baseline, which the worker keeps open. */
   | { readonly kind: 'baseline'; readonly baseline: ComparedFile }
   | { readonly kind: 'compare'; readonly baseline: ComparedFile; readonly later: ComparedFile };
-
-/** Why something could not be done, and for a fault of the program where it came from. */
-export interface Told {
-  readonly failed: { readonly code: string; readonly message: string };
-  readonly stack?: string;
-}
 
 /** What comes back for each. */
 export interface WorkResult {

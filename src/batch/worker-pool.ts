@@ -1,8 +1,8 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { freemem } from 'node:os';
-import { FAULT_CODE } from '../records/failed-record.ts';
+import { FAULT_CODE, type Told } from '../records/failed-record.ts';
 import type { DoneMessage, TaskMessage } from './serve-tasks.ts';
-import type { Told, WorkResult, WorkTask } from './tasks.ts';
+import type { WorkResult, WorkTask } from './tasks.ts';
 
 export interface WorkerOptions {
   /** The module that a worker process runs. */
@@ -45,7 +45,9 @@ export class WorkerPool {
    */
   run<Task extends WorkTask>(task: Task, onLost: (told: Told) => WorkResult[Task['kind']]): Promise<WorkResult[Task['kind']]> {
     if (this.closed) return Promise.reject(new Error('the workers are closed'));
-    const worker = this.takeIdle(task) ?? this.start();
+    const key = task.kind === 'measure' ? undefined : JSON.stringify(task.baseline);
+    const worker = this.takeIdle(key) ?? this.start();
+    if (key !== undefined) this.baselines.set(worker, key);
     const id = this.nextId++;
     return new Promise((resolve, reject) => {
       const settle = (outcome: () => void): void => {
@@ -73,13 +75,9 @@ export class WorkerPool {
     for (const worker of this.all) worker.kill('SIGKILL');
   }
 
-  private takeIdle(task: WorkTask): ChildProcess | undefined {
-    if (task.kind === 'measure') return this.idle.pop();
-    const key = JSON.stringify(task.baseline);
-    const place = this.idle.findIndex((worker) => this.baselines.get(worker) === key);
-    const worker = place < 0 ? this.idle.pop() : this.idle.splice(place, 1)[0];
-    if (worker !== undefined) this.baselines.set(worker, key);
-    return worker;
+  private takeIdle(baseline: string | undefined): ChildProcess | undefined {
+    const place = baseline === undefined ? -1 : this.idle.findIndex((worker) => this.baselines.get(worker) === baseline);
+    return place < 0 ? this.idle.pop() : this.idle.splice(place, 1)[0];
   }
 
   private start(): ChildProcess {

@@ -1,12 +1,11 @@
 import type { Change } from './change-result.ts';
 import type { ComparedPair } from './compared-pair.ts';
+import { longWaveOfPair, PRIOR } from './long-wave-of-pair.ts';
 
-/** Long-wave error of a scan in its white noise: least, middle and most of the prior for one scan. */
-const PRIOR = { least: 0.1, middle: 0.375, most: 0.65 };
 /** Half-width of the 95 % interval in u. */
 const COVERAGE_FACTOR = 1.96;
 /** Relative standard uncertainty of what a body changed by that part of its area where no core stands: under the board the top changes most. */
-const BESIDE_CORES = 0.3;
+const UNREAD = 0.3;
 /** Residual field in the largest that the scanners' errors make likely, from which on the body itself has moved. */
 const MOVED = 1.4;
 
@@ -18,10 +17,12 @@ export function bodyResidual(pair: ComparedPair): Change {
   const square = residualSquare(pair);
   const after = (longWave: number): number => Math.sqrt(Math.max(0, square - longWave));
   const { field } = pair.noise;
-  const relative = Math.hypot(field?.relativeU ?? 0.5, pair.placed.registration.moved ? BESIDE_CORES : 0);
+  const relative = Math.hypot(field?.relativeU ?? 0.5, pair.placed.registration.moved ? UNREAD : 0);
   const seen = pair.placed.registration.moved && field !== undefined ? field.amplitude : undefined;
   const of = (share: number): number =>
-    seen === undefined ? longWaveSquare(pair, share) : (seen * (1 + (COVERAGE_FACTOR * relative * (share - PRIOR.middle)) / HALF)) ** 2;
+    seen === undefined
+      ? longWaveOfPair([pair.baseline, pair.later], share) ** 2
+      : (seen * (1 + (COVERAGE_FACTOR * relative * (share - PRIOR.middle)) / HALF)) ** 2;
   const value = after(of(PRIOR.middle));
   const [low, high] = [
     Math.max(0, after(of(PRIOR.most)) * (1 - COVERAGE_FACTOR * relative)),
@@ -60,16 +61,10 @@ function residualSquare({ placed }: Pick<ComparedPair, 'placed'>): number {
   return Math.max(0, sum / area);
 }
 
-/** Mean square of both scans' long-wave error, mm²: stated, or a share of their white noise. */
-function longWaveSquare({ noise }: Pick<ComparedPair, 'noise'>, share: number): number {
-  const of = (n: ComparedPair['noise']['baseline']) => (n.longWave.amplitude ?? share * n.sigma) ** 2;
-  return of(noise.baseline) + of(noise.later);
-}
-
 /** Whether the bodies differ by more than their scanners' errors explain. */
-export function bodyMoved(pair: Pick<ComparedPair, 'placed' | 'noise'>): boolean {
+export function bodyMoved(pair: Pick<ComparedPair, 'placed' | 'baseline' | 'later'>): boolean {
   const { size, registration } = pair.placed;
-  const most = MOVED * Math.sqrt(longWaveSquare(pair, PRIOR.most));
+  const most = MOVED * longWaveOfPair([pair.baseline, pair.later], PRIOR.most);
   return registration.moved || Math.sqrt(residualSquare(pair)) > Math.max(most, LEAST_MOVED * size);
 }
 /** mm × size: below this two meshes of one surface differ. */

@@ -3,6 +3,7 @@ import type { OpenedScan } from '../measures/open-scan.ts';
 import { random } from '../numerics/random.ts';
 import type { ComparisonResult } from './change-result.ts';
 import { changeValues } from './change-values.ts';
+import { longWaveOfPair, PRIOR } from './long-wave-of-pair.ts';
 import { type PairField, pairField } from './pair-field.ts';
 import { NO_WARP, pairValues } from './pair-model.ts';
 import { buildPairModel } from './build-pair-model.ts';
@@ -62,12 +63,12 @@ export function compareScans(first: OpenedScan, second: OpenedScan, options: Com
   return changeValues({ placed, found, model, nominal, spreads, faults, noise, options, baseline, later });
 }
 
-/** Long-wave error of a pair that shows none of its own, in the white noise of both scans, and its length, mm × size: the middle of the prior. */
-const USUAL_FIELD = { ofNoise: 0.375, length: 50 };
+/** Length of the long waves of a pair that shows none of its own, mm × size: the middle of the prior. */
+const USUAL_LENGTH = 50;
 
 const usualField = (size: number, scans: readonly OpenedScan[]) => ({
-  amplitude: USUAL_FIELD.ofNoise * Math.hypot(...scans.map(({ noise }) => noise.sigma)),
-  length: USUAL_FIELD.length * size,
+  amplitude: longWaveOfPair(scans, PRIOR.middle),
+  length: USUAL_LENGTH * size,
 });
 
 /** Variance of the mean distance over a large area, times that area, mm⁴: of a Gaussian field, the integral of its covariance. */

@@ -7,6 +7,7 @@ import { median } from '../numerics/statistics.ts';
 import { moved } from '../segmentation/find-instrument.ts';
 import { bodyZones, ZONE } from './body-zones.ts';
 import { type Cores, coresOf } from './cores.ts';
+import { longWaveOfPair, PRIOR } from './long-wave-of-pair.ts';
 import { selectCores } from './select-cores.ts';
 import { distancesAt } from './distances.ts';
 import { PatchReader } from './patch-reader.ts';
@@ -75,17 +76,17 @@ export function placeBodies(baseline: OpenedScan, later: OpenedScan): PlacedBodi
     clouds,
     body,
     later: reader,
-    registration: registerWhole(body, reader, registration, { size, bodyLength, centre, sigma, longWave: mostLongWave(baseline, later) }),
+    registration: registerWhole(body, reader, registration, {
+      size,
+      bodyLength,
+      centre,
+      sigma,
+      longWave: longWaveOfPair([baseline, later], PRIOR.most),
+    }),
     centre,
     size,
   };
 }
-
-/** Most long-wave error of one scan in its white noise (prior of a single scan). */
-const MOST_OF_NOISE = 0.65;
-
-const mostLongWave = (...scans: readonly OpenedScan[]): number =>
-  Math.hypot(...scans.map(({ noise }) => noise.longWave.amplitude ?? MOST_OF_NOISE * noise.sigma));
 
 function registered(body: Cores, reader: PatchReader, size: number, centre: Vec3): RobustRegistration | undefined {
   try {

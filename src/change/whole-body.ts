@@ -5,6 +5,7 @@ import { mad, median } from '../numerics/statistics.ts';
 import { ZONE } from './body-zones.ts';
 import type { Cores } from './cores.ts';
 import { distancesAt } from './distances.ts';
+import { PRIOR } from './long-wave-of-pair.ts';
 import type { PatchReader } from './patch-reader.ts';
 import { CUT, LAST_DEPTH, LEAST_CUT, quality, type RobustRegistration, weightsOf } from './register-body.ts';
 
@@ -40,8 +41,7 @@ const NEAR = 12;
 const FEWEST = 5;
 /** Share of the body's area that has moved together from which on it is the body that changed: labels, scratches and wear are smaller. */
 const CHANGED = 0.02;
-/** Long-wave error of a scan in its white noise, and what of it a block's stretch still holds as a difference of height of its ends. */
-const LONG_WAVE = 0.375;
+/** What of a scan's long-wave error a block's stretch still holds as a difference of height of its ends. */
 const OF_IT = 0.7;
 /** Standard deviations of that, and least turn of the block, rad, from which on it is left out. */
 const BLOCK_Z = 3;
@@ -182,7 +182,7 @@ function blockTurned(cores: Cores, distance: Float64Array, { bodyLength, centre,
   const onBlock = (i: number): boolean => cores.xyz[3 * i] < BLOCK * bodyLength && cores.zone[i] !== ZONE.top;
   const seen = (i: number): boolean => onBlock(i) && !Number.isNaN(distance[i]);
   if (areaOf(cores, seen) < BLOCK_SEEN * areaOf(cores, onBlock)) return false;
-  const u = (OF_IT * LONG_WAVE * sigma) / (BLOCK * bodyLength);
+  const u = (OF_IT * PRIOR.middle * sigma) / (BLOCK * bodyLength);
   try {
     const weights = cores.area.map((a, i) => (seen(i) ? a : 0));
     const turn = new SmallMotionFit(cores.xyz, cores.normal, weights, [0, 0, centre[2]]).solve(distance)[1];

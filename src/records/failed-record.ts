@@ -19,7 +19,7 @@ export const failedRecord = (subject: Subject, failed: FailedRecord['failed'], m
 export class ToldFailure extends Error {
   readonly failed: FailedRecord['failed'];
 
-  constructor(failed: FailedRecord['failed'], stack: string | undefined) {
+  constructor({ failed, stack }: Told) {
     super(failed.message);
     this.name = 'ToldFailure';
     this.failed = failed;
@@ -40,3 +40,14 @@ export function failureOf(error: unknown): FailedRecord['failed'] {
 
 /** How V8 words an array that does not fit. */
 const OUT_OF_MEMORY = /allocation failed|Invalid typed array length|Invalid array buffer length/;
+
+/** Why something could not be done, and for a fault of the program where it came from. */
+export interface Told {
+  readonly failed: FailedRecord['failed'];
+  readonly stack?: string;
+}
+
+export function toldOf(error: unknown): Told {
+  const failed = failureOf(error);
+  return failed.code === FAULT_CODE && error instanceof Error ? { failed, stack: error.stack ?? error.message } : { failed };
+}

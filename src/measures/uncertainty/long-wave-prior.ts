@@ -18,7 +18,7 @@ export const isStated = (stated: StatedLongWave): boolean =>
  * are good to 0.05 mm was seen to bend by 0.005–0.03 mm; an assumption, no published source states it). Correlation length: uniform between 30 and 80 mm,
  * the size of the patches that hand-held and turntable scanners join.
  */
-const AMPLITUDE = { least: 0.1, most: 0.65 };
+export const LONG_WAVE_IN_NOISE = { least: 0.1, most: 0.65 };
 const LENGTH = { least: 30, most: 80 };
 
 /** One draw of (amplitude, length), mm. */
@@ -30,7 +30,7 @@ export function drawLongWave(
   const a = random.uniform();
   const l = random.uniform();
   return {
-    amplitude: stated.amplitude ?? sigma * (AMPLITUDE.least + (AMPLITUDE.most - AMPLITUDE.least) * a),
+    amplitude: stated.amplitude ?? sigma * (LONG_WAVE_IN_NOISE.least + (LONG_WAVE_IN_NOISE.most - LONG_WAVE_IN_NOISE.least) * a),
     length: hasLength(stated) ? stated.length : LENGTH.least + (LENGTH.most - LENGTH.least) * l,
   };
 }

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { compareJob } from './compare-job.ts';
-import { drawChange } from './draw-change.ts';
+import { drawChange, type PairChange } from './draw-change.ts';
 import { judgePair } from './judge-pair.ts';
 import { pairModelA } from './pair-model-a.ts';
 import { pairModelB } from './pair-model-b.ts';
@@ -30,36 +30,26 @@ const JOB: PairJob = {
     },
   ],
 };
-/** A top that rose as a whole, seen without the back, and a neck that warped a little, of the second model: the body's change is no error of the scanners, and the board follows the warp. */
-const ROSE: PairJob = {
+/** One pair of the second model. */
+const ofSecond = (draw: string, change: Partial<PairChange>, view: PairLook['view']): PairJob => ({
   ...JOB,
   model: 'b',
   pairs: [
     {
-      ...(JOB.pairs[0] as PairJob['pairs'][number]),
-      key: 'subset-rose',
+      key: draw,
+      group: 'mixed-clean',
       model: 'b',
-      draw: 'pair subset rose',
-      change: { ...drawChange('none', random('pair subset')), arch: 0.4, warp: 0.25, bend: 0.2 },
-      look: { ...LOOK, view: 'no-back' },
+      instrument: 0,
+      draw,
+      change: { ...drawChange('none', random('pair subset')), ...change },
+      look: { ...LOOK, view },
     },
   ],
-};
+});
+/** A top that rose as a whole, seen without the back, and a neck that warped a little: the body's change is no error of the scanners, and the board follows the warp. */
+const ROSE = ofSecond('pair subset rose', { arch: 0.4, warp: 0.25, bend: 0.2 }, 'no-back');
 /** A neck that rolled, without its head: the board tells the roll. */
-const ROLLED: PairJob = {
-  ...JOB,
-  model: 'b',
-  pairs: [
-    {
-      ...(JOB.pairs[0] as PairJob['pairs'][number]),
-      key: 'subset-rolled',
-      model: 'b',
-      draw: 'pair subset rolled',
-      change: { ...drawChange('none', random('pair subset')), roll: 0.3, root: 0.1 },
-      look: { ...LOOK, view: 'no-scroll' },
-    },
-  ],
-};
+const ROLLED = ofSecond('pair subset rolled', { roll: 0.3, root: 0.1 }, 'no-scroll');
 
 /** Standard uncertainties that an error may reach: of some 60 values one may pass three by chance. */
 const PULL = 4.5;
